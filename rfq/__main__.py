@@ -1,0 +1,5 @@
+"""python -m rfq."""
+
+from rfq.cli.main import main
+
+main()

@@ -1,0 +1,1 @@
+"""The app: screens, keys and words; no rule of the trade."""
