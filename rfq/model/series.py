@@ -11,7 +11,36 @@ from decimal import Decimal
 #: Zones of holes, in order from widest clearance. Source: ISO 286-1:2010, from memory; the
 #: letters i, l, o, q and w are left out by the standard.
 HOLE_ZONES: tuple[str, ...] = tuple(
-    "A B C CD D E EF F FG G H JS J K M N P R S T U V X Y Z ZA ZB ZC".split()
+    [
+        "A",
+        "B",
+        "C",
+        "CD",
+        "D",
+        "E",
+        "EF",
+        "F",
+        "FG",
+        "G",
+        "H",
+        "JS",
+        "J",
+        "K",
+        "M",
+        "N",
+        "P",
+        "R",
+        "S",
+        "T",
+        "U",
+        "V",
+        "X",
+        "Y",
+        "Z",
+        "ZA",
+        "ZB",
+        "ZC",
+    ]
 )
 #: Zones of shafts: the same letters, small.
 SHAFT_ZONES: tuple[str, ...] = tuple(zone.lower() for zone in HOLE_ZONES)
@@ -31,9 +60,33 @@ COARSE_PITCH_MM: dict[Decimal, Decimal] = {
 #: Every pitch ISO 261 uses, mm; from memory.
 PITCHES_MM: tuple[Decimal, ...] = tuple(
     Decimal(p)
-    for p in (
-        "0.2 0.25 0.3 0.35 0.4 0.45 0.5 0.6 0.7 0.75 0.8 1 1.25 1.5 1.75 2 2.5 3 3.5 4 4.5 5 5.5 6 8"
-    ).split()
+    for p in [
+        "0.2",
+        "0.25",
+        "0.3",
+        "0.35",
+        "0.4",
+        "0.45",
+        "0.5",
+        "0.6",
+        "0.7",
+        "0.75",
+        "0.8",
+        "1",
+        "1.25",
+        "1.5",
+        "1.75",
+        "2",
+        "2.5",
+        "3",
+        "3.5",
+        "4",
+        "4.5",
+        "5",
+        "5.5",
+        "6",
+        "8",
+    ]
 )
 
 #: The 14 characteristics of ISO 1101 with their sign (Unicode, as far as it has one).

@@ -140,6 +140,7 @@ class Geometric:
         diameter_zone: the zone is a cylinder (Ø before the value).
         material_condition: '', 'M' or 'L' (ISO 2692).
         datums: in order, each a letter, a common datum 'A-B', or with its own modifier 'B(M)'.
+        count: number of equal features.
     """
 
     characteristic: str
@@ -147,6 +148,7 @@ class Geometric:
     diameter_zone: bool = False
     material_condition: Literal["", "M", "L"] = ""
     datums: tuple[str, ...] = ()
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,7 +279,7 @@ def canonical(spec: Spec) -> str:
             words = [spec.characteristic, _round(spec.diameter_zone) + number(spec.value_mm)]
             if spec.material_condition:
                 words.append(f"({spec.material_condition})")
-            return " ".join([*words, *spec.datums])
+            return _feature(spec.count, " ".join([*words, *spec.datums]))
         case Edge():
             return _edge(spec)
         case Angle():
