@@ -68,3 +68,17 @@ class Estimate(Value):
     steps: tuple[Step, ...] = ()
     cautions: tuple[str, ...] = ()
     marked: bool = True  # rests on common practice somewhere
+
+
+class CalloutShare(Value):
+    """What one callout adds to the price of a piece, and what its cheaper neighbour would save."""
+
+    callout: str  # balloon number
+    what: str
+    text: str
+    low: float  # EUR a piece
+    middle: float
+    high: float
+    neighbour: str = ""  # the next looser text, such as '42 H8'
+    saving: float = 0.0  # EUR a piece at the neighbour
+    state: str = "open"
