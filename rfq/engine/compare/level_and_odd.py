@@ -55,11 +55,8 @@ class Layout:
 
     def per_line(self, values: Floats) -> Floats:
         """Sum of a cell quantity over each line."""
-        return np.bincount(self.line, values, self.lines)
-
-    def per_shop(self, values: Floats) -> Floats:
-        """Sum of a cell quantity over each shop."""
-        return np.bincount(self.shop, values, self.shops)
+        out: Floats = np.bincount(self.line, values, self.lines).astype(float)
+        return out
 
 
 @dataclass(frozen=True, slots=True)
