@@ -1,0 +1,229 @@
+"""The faces and edges of a solid, from the kernel into plain values (``facts``)."""
+
+from __future__ import annotations
+
+from math import atan2, degrees
+
+import OCP.OCP.collections as containers
+from OCP.BRep import BRep_Tool
+from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Curve2d, BRepAdaptor_Surface
+from OCP.BRepClass import BRepClass_FaceClassifier
+from OCP.BRepTools import BRepTools
+from OCP.GCPnts import GCPnts_AbscissaPoint
+from OCP.GeomAbs import GeomAbs_SurfaceType
+from OCP.gp import gp_Ax1, gp_Pnt, gp_Pnt2d, gp_Vec
+from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum, TopAbs_State
+from OCP.TopExp import TopExp
+from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
+
+from rfq.geometry.facts import Edge, Face
+from rfq.geometry.kernel import area_mm2, parts_of
+from rfq.geometry.rays import surface_normal
+from rfq.geometry.shape import SurfaceKind
+from rfq.geometry.vectors import (
+    Vector,
+    across,
+    cross,
+    dot,
+    foot,
+    length,
+    line_direction,
+    subtract,
+    unit,
+)
+
+_KINDS: dict[GeomAbs_SurfaceType, SurfaceKind] = {
+    GeomAbs_SurfaceType.GeomAbs_Plane: "plane",
+    GeomAbs_SurfaceType.GeomAbs_Cylinder: "cylinder",
+    GeomAbs_SurfaceType.GeomAbs_Cone: "cone",
+    GeomAbs_SurfaceType.GeomAbs_Torus: "torus",
+    GeomAbs_SurfaceType.GeomAbs_Sphere: "sphere",
+    GeomAbs_SurfaceType.GeomAbs_BSplineSurface: "free-form",
+    GeomAbs_SurfaceType.GeomAbs_BezierSurface: "free-form",
+}
+_SMOOTH = 0.017
+"""Sine of the angle (1 degree) below which two faces meet without an edge."""
+
+
+def _triple(point: gp_Pnt | gp_Vec) -> Vector:
+    return (point.X(), point.Y(), point.Z())
+
+
+def read_faces(shape: TopoDS_Shape) -> list[Face]:
+    """Every face of the shape with its edges; the list's place is the face's index."""
+    kernel_faces = [TopoDS.Face(s) for s in parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE)]
+    faces = [_face(index, face) for index, face in enumerate(kernel_faces)]
+    _join(shape, kernel_faces, faces)
+    return faces
+
+
+def _face(index: int, face: TopoDS_Face) -> Face:
+    surface = BRepAdaptor_Surface(face, True)
+    kind = _KINDS.get(surface.GetType(), "other")
+    flipped = face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+    bounds = BRepTools.UVBounds_s(face)
+    fact = Face(index, kind, area_mm2(face), _samples(face, surface, bounds, flipped))
+    if not fact.samples:
+        return fact
+    point, normal = fact.samples[0]
+    if kind == "plane":
+        fact.normal = normal
+    elif kind == "sphere":
+        sphere = surface.Sphere()
+        fact.axis_point, fact.radius_mm = _triple(sphere.Location()), sphere.Radius()
+        fact.concave = dot(normal, subtract(point, fact.axis_point)) < 0
+    elif kind in ("cylinder", "cone", "torus"):
+        _round_face(fact, surface, bounds)
+    return fact
+
+
+def _round_face(
+    fact: Face, surface: BRepAdaptor_Surface, bounds: tuple[float, float, float, float]
+) -> None:
+    point, normal = fact.samples[0]
+    if fact.kind == "cylinder":
+        body = surface.Cylinder()
+        fact.radius_mm = body.Radius()
+    elif fact.kind == "cone":
+        body = surface.Cone()
+        fact.radius_mm = body.RefRadius()
+    else:
+        body = surface.Torus()
+        fact.radius_mm, fact.minor_radius_mm = body.MajorRadius(), body.MinorRadius()
+    axis: gp_Ax1 = body.Axis()
+    location = _triple(axis.Location())
+    own = axis.Direction()
+    own_axis: Vector = (own.X(), own.Y(), own.Z())
+    fact.axis = line_direction(own_axis)
+    fact.axis_point = foot(location, fact.axis) if fact.kind != "torus" else location
+    arm = subtract(point, location)
+    radial = subtract(arm, tuple(c * dot(arm, fact.axis) for c in fact.axis))  # type: ignore[arg-type]
+    if fact.kind == "torus":  # against the middle of the tube
+        outward = unit(radial)
+        tube = tuple(c * fact.radius_mm for c in outward)
+        fact.concave = dot(normal, subtract(arm, tube)) < 0  # type: ignore[arg-type]
+    else:
+        fact.concave = dot(normal, radial) < 0
+    span = degrees(bounds[1] - bounds[0])
+    middle, _ = surface_normal(surface, (bounds[0] + bounds[1]) / 2, bounds[2], False)
+    first, second = across(fact.axis)
+    offset = subtract(middle, location)
+    fact.turn_deg = span
+    fact.turn_start_deg = degrees(atan2(dot(offset, second), dot(offset, first))) - span / 2
+    if fact.kind == "cylinder":
+        start = dot(location, fact.axis)
+        sign = 1.0 if dot(own_axis, fact.axis) > 0 else -1.0
+        ends = sorted((start + sign * bounds[2], start + sign * bounds[3]))
+        fact.along = (ends[0], ends[1])
+
+
+def _samples(
+    face: TopoDS_Face,
+    surface: BRepAdaptor_Surface,
+    bounds: tuple[float, float, float, float],
+    flipped: bool,
+) -> tuple[tuple[Vector, Vector], ...]:
+    """Up to five points inside the trimmed patch, the most central first."""
+    low_u, high_u, low_v, high_v = bounds
+    for grid in (3, 8):
+        steps = sorted(
+            ((i + 0.5) / grid for i in range(grid)), key=lambda place: (abs(place - 0.5), place)
+        )
+        found = []
+        for i in steps:
+            for j in steps:
+                u, v = low_u + i * (high_u - low_u), low_v + j * (high_v - low_v)
+                state = BRepClass_FaceClassifier(face, gp_Pnt2d(u, v), 1e-6).State()
+                if state == TopAbs_State.TopAbs_IN:
+                    point, normal = surface_normal(surface, u, v, flipped)
+                    if length(normal) > 0.5:
+                        found.append((point, normal))
+        if found:
+            # the first is the most central; the others spread over the patch
+            return tuple([found[0], *found[-4:]][:5]) if len(found) > 5 else tuple(found)
+    return ()
+
+
+def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
+    """Find the edges between faces and how they turn."""
+    places = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
+    for face in kernel_faces:
+        places.Add(face)
+    repeated = places.Extent() != len(kernel_faces)
+    owners = containers.IndexedDataMap_TopoDS_Shape_List_TopoDS_Shape_TopTools_ShapeMapHasher()
+    TopExp.MapShapesAndAncestors_s(
+        shape, TopAbs_ShapeEnum.TopAbs_EDGE, TopAbs_ShapeEnum.TopAbs_FACE, owners
+    )
+    surfaces: dict[int, BRepAdaptor_Surface] = {}
+    borders = _Borders()
+    outlines: dict[int, list[Vector]] = {}
+    for place in range(1, owners.Extent() + 1):
+        edge = TopoDS.Edge(owners.FindKey(place))
+        if BRep_Tool.Degenerated_s(edge):
+            continue
+        curve = BRepAdaptor_Curve(edge)
+        first, last = curve.FirstParameter(), curve.LastParameter()
+        spots = [_triple(curve.Value(first + (last - first) * k / 4)) for k in range(5)]
+        ids = []
+        for owner in owners.FindFromIndex(place):
+            index = places.FindIndex(owner) - 1
+            if 0 <= index < len(faces) and not repeated:
+                outlines.setdefault(index, []).extend(spots)
+                ids.append((index, TopoDS.Face(owner)))
+        if len(ids) != 2 or ids[0][0] == ids[1][0]:  # a seam of one face, or an open border
+            continue
+        normals = []
+        for index, owner in ids:
+            if index not in surfaces:
+                surfaces[index] = BRepAdaptor_Surface(owner, True)
+            on_face = BRepAdaptor_Curve2d(edge, owner)
+            spot = on_face.Value((on_face.FirstParameter() + on_face.LastParameter()) / 2)
+            flipped = owner.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+            normals.append(surface_normal(surfaces[index], spot.X(), spot.Y(), flipped)[1])
+        joint = Edge(
+            faces=(ids[0][0], ids[1][0]),
+            length_mm=GCPnts_AbscissaPoint.Length_s(curve, 1e-6),
+            middle=spots[2],
+            normals=(normals[0], normals[1]),
+            turn="smooth",
+        )
+        turn = cross(normals[0], normals[1])
+        if length(turn) > _SMOOTH:
+            along = borders.along(edge, ids[0], curve, (first + last) / 2)
+            joint.turn = "convex" if dot(turn, along) > 0 else "concave"
+        for index in joint.faces:
+            faces[index].edges.append(joint)
+    for index, spots in outlines.items():
+        faces[index].outline = tuple(spots)
+
+
+class _Borders:
+    """How each edge runs along the border of a face, with the face's material on its left."""
+
+    def __init__(self) -> None:
+        self._edges: dict[int, tuple[object, list[bool]]] = {}
+
+    def along(
+        self,
+        edge: TopoDS_Shape,
+        owner: tuple[int, TopoDS_Face],
+        curve: BRepAdaptor_Curve,
+        middle: float,
+    ) -> Vector:
+        """Unit direction at the curve's parameter ``middle``."""
+        index, face = owner
+        if index not in self._edges:
+            places = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
+            reversed_: list[bool] = []
+            for candidate in parts_of(face, TopAbs_ShapeEnum.TopAbs_EDGE):
+                if places.Add(candidate) > len(reversed_):
+                    # the explorer composes the face's own orientation into the edge's
+                    reversed_.append(candidate.Orientation() == TopAbs_Orientation.TopAbs_REVERSED)
+            self._edges[index] = (places, reversed_)
+        places, reversed_ = self._edges[index]
+        point, tangent = gp_Pnt(), gp_Vec()
+        curve.D1(middle, point, tangent)
+        direction = unit(_triple(tangent))
+        if reversed_[places.FindIndex(edge) - 1]:  # type: ignore[attr-defined]
+            return (-direction[0], -direction[1], -direction[2])
+        return direction

@@ -1,0 +1,90 @@
+"""The child process: limits itself, measures one STEP file, writes one JSON line.
+
+``python -m rfq.geometry.kernel_main FILE BODY SECONDS BYTES``; FILE is a private copy. The answer
+is ``{"shape": ...}`` or ``{"refused": code, "message": sentence}``. The kernel prints its own
+messages to standard output, so that descriptor is turned away before it is loaded.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+
+def limit(seconds: int, memory_bytes: int) -> None:
+    """Bound processor time, memory and files of this process, where the system can."""
+    try:
+        import resource
+    except ImportError:  # not on Windows: there only the parent's clock holds
+        return
+    bounds = [
+        (resource.RLIMIT_CPU, seconds),
+        (resource.RLIMIT_AS, memory_bytes),
+        (resource.RLIMIT_FSIZE, 0),  # it has nothing to write but its answer
+        (resource.RLIMIT_CORE, 0),
+    ]
+    for what, bound in bounds:
+        _, hard = resource.getrlimit(what)
+        if hard != resource.RLIM_INFINITY:
+            bound = min(bound, hard)
+        try:
+            resource.setrlimit(what, (bound, bound))
+        except (ValueError, OSError):
+            continue
+
+
+def measured(path: Path, number: int) -> dict[str, Any]:
+    """The measured shape of a file as plain data; body ``number``, 0 for everything."""
+    from OCP.TopAbs import TopAbs_ShapeEnum
+
+    from rfq.geometry import kernel
+    from rfq.geometry.assemble import assemble
+
+    loaded = kernel.load(path)
+    shape = loaded.shape
+    if number:
+        picked = [alike[0] for body, alike in loaded.bodies if body.number == number]
+        if not picked:
+            raise kernel.NotMeasurable(
+                "G007", f"has no body number {number}; it has 1 to {len(loaded.bodies)}"
+            )
+        shape = picked[0]
+    elif len(loaded.solids) == 1:
+        shape = loaded.solids[0][1]
+    solids = len(kernel.parts_of(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
+    return asdict(assemble(loaded, shape, number, solids))
+
+
+def main(arguments: list[str]) -> int:
+    """Measure and answer; 0 with an answer, 3 when memory ran out."""
+    path, body, seconds, memory_bytes = arguments
+    answer = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    limit(int(seconds), int(memory_bytes))
+    try:
+        result: dict[str, Any] = {"shape": measured(Path(path), int(body))}
+    except MemoryError:
+        return 3
+    except Exception as error:
+        # the kernel's exceptions are its own types; those of ours carry a code
+        if "bad_alloc" in str(error) or "OutOfMemory" in type(error).__name__:
+            return 3
+        code = getattr(error, "code", None)
+        if code is None and not type(error).__module__.startswith("OCP"):
+            raise
+        message = str(error) if code else "makes the geometry kernel fail; export it again"
+        result = {"refused": code or "G005", "message": message}
+    json.dump(result, answer)
+    answer.close()
+    return 0
+
+
+if __name__ == "__main__":
+    status = main(sys.argv[1:])
+    sys.stderr.flush()
+    os._exit(status)  # the kernel's own tear-down of a half-read file may crash; the answer is out

@@ -1,0 +1,171 @@
+"""Measure a STEP model: the one door of this folder that reads files.
+
+``measure`` never loads the kernel itself: ``child`` does, in another process.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+from rfq.geometry.child import Limits, measure_in_child
+from rfq.geometry.shape import MeasuredShape, as_json, from_json
+from rfq.problems import Place, Problem, Reading, Severity, TooMuch, Unreadable
+
+CACHE_FORM = 1
+"""Part of the cached file's name; raised whenever what is measured or how changes."""
+
+VOLUME_AGREES = 1e-3
+"""Relative difference from the file's own volume above which neither is trusted in silence."""
+
+_HEADER = re.compile(rb"\A[\s\xef\xbb\xbf]*(/\*.*?\*/\s*)*ISO-10303-21\s*;", re.S)
+
+
+def measure(
+    path: Path, *, cache: Path | None = None, body: int = 0, limits: Limits | None = None
+) -> Reading[MeasuredShape]:
+    """What the model in a STEP file tells, or the sentence that says why nothing is told.
+
+    Args:
+        path: the file.
+        cache: folder for results by the file's hash; None keeps nothing.
+        body: number of one of the file's bodies; 0 measures all of it together.
+        limits: bounds on size, time and memory.
+
+    Returns:
+        The shape; with it an ``ask`` where the file has several bodies or its own volume differs.
+        Problems G001 (not STEP), G002 (empty), G003 (no solid), G004 (mesh), G005 (the kernel
+        fails on it), G006 (too many parts), G007 (no such body).
+
+    Raises:
+        Unreadable: the file cannot be opened.
+        MissingExtra: the geometry kernel is not installed.
+        TooMuch: the file is beyond the limits.
+    """
+    limits = limits or Limits()
+    data = _bytes_of(path, limits)
+    place = Place(path.name)
+    if not data.strip(b"\0 \t\r\n"):
+        return _refused("G002", "is empty; export the model again", place)
+    if not _HEADER.match(data[:65536]):
+        return _refused(
+            "G001",
+            f"does not start as a STEP file (ISO-10303-21) but {_looks_like(data)};"
+            " export the model as STEP AP242 or AP214",
+            place,
+        )
+    digest = hashlib.sha256(data).hexdigest()
+    kept = cache / f"{digest}-{CACHE_FORM}-{body}.json" if cache else None
+    shape = _cached(kept, digest, body)
+    if shape is None:
+        answer = measure_in_child(data, path.name, body, limits)
+        if answer is None:
+            return _refused(
+                "G005", "makes the geometry kernel fail; repair or export it again", place
+            )
+        found = json.loads(answer)
+        if "refused" in found:
+            return _refused(found["refused"], found["message"], place)
+        shape = replace(from_json(json.dumps(found["shape"])), file=path.name, sha256=digest)
+        if kept:
+            _keep(kept, shape)
+    return Reading(replace(shape, file=path.name), _remarks(shape, place))
+
+
+def _bytes_of(path: Path, limits: Limits) -> bytes:
+    try:
+        with path.open("rb") as file:
+            data = file.read(limits.file_bytes + 1)
+    except OSError as trouble:
+        raise Unreadable(f"{path.name} cannot be opened: {trouble.strerror}") from trouble
+    if len(data) > limits.file_bytes:
+        raise TooMuch(
+            f"{path.name} is larger than {limits.file_bytes / 1e6:.0f} MB;"
+            " export a lighter model (one part, no threads or engraving modelled)"
+        )
+    return data
+
+
+def _looks_like(data: bytes) -> str:
+    known = {
+        b"solid": "like a text STL mesh",
+        b"%PDF": "like a PDF",
+        b"PK\x03\x04": "like a zip archive",
+        b"\xd0\xcf\x11\xe0": "like a native document of a modeller or office program",
+        b"<?xml": "like XML",
+    }
+    for start, words in known.items():
+        if data.lstrip().startswith(start):
+            return words
+    return "with something else"
+
+
+def _refused(code: str, message: str, place: Place) -> Reading[MeasuredShape]:
+    return Reading(None, (Problem(code, message, place),))
+
+
+def _remarks(shape: MeasuredShape, place: Place) -> tuple[Problem, ...]:
+    remarks = []
+    if shape.body == 0 and shape.solids > 1:
+        kinds = len(shape.bodies)
+        different = f" ({kinds} different)" if kinds > 1 else ""
+        remarks.append(
+            Problem(
+                "G010",
+                f"holds {shape.solids} solids{different}, measured together;"
+                " choose the body that is the part",
+                place,
+                Severity.ASK,
+            )
+        )
+    stated = shape.volume_in_file_mm3
+    if stated and abs(shape.volume_mm3 - stated) > VOLUME_AGREES * stated:
+        percent = 100 * (shape.volume_mm3 - stated) / stated
+        remarks.append(
+            Problem(
+                "G011",
+                f"measures {shape.volume_mm3:,.0f} mm³ but states {stated:,.0f} mm³ itself"
+                f" ({percent:+.1f} %); compare with the modeller before leaning on the mass",
+                place,
+                Severity.ASK,
+            )
+        )
+    if shape.pmi.not_understood:
+        count = len(shape.pmi.not_understood)
+        remarks.append(
+            Problem(
+                "G012",
+                f"has {count} dimension{'s' if count > 1 else ''} or tolerances that were not"
+                f" understood (first: {shape.pmi.not_understood[0]}); read them from the drawing",
+                place,
+                Severity.ASK,
+            )
+        )
+    return tuple(remarks)
+
+
+def _cached(kept: Path | None, digest: str, body: int) -> MeasuredShape | None:
+    if kept is None:
+        return None
+    try:
+        shape = from_json(kept.read_bytes())
+    except (OSError, ValueError):  # not there, or spoilt: measured anew
+        return None
+    return shape if (shape.sha256, shape.body) == (digest, body) else None
+
+
+def _keep(kept: Path, shape: MeasuredShape) -> None:
+    """Write the cache file whole or not at all; a cache that cannot be written is no trouble."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=kept.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(as_json(shape))
+        Path(name).replace(kept)
+    except OSError:
+        return
