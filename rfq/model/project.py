@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from pydantic import Field
 
 from rfq.model.award import Award, FirstArticle, Order
@@ -27,6 +29,7 @@ class Settings(Value):
     contact: Contact = Contact()
     logo: str = ""
     default_request: str = ""
+    seen_from: date | None = None  # pins "today" for an archived project; None: the clock
     internal_note: str = ""
 
 

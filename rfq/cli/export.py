@@ -1,0 +1,41 @@
+"""rfq export [PROJECT] --to DIR."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from rfq.cli import options, say
+
+KINDS = ("csv", "xlsx", "parquet", "json", "pdf")
+
+
+@click.command("export")
+@options.project_argument
+@click.option(
+    "--to", "folder", required=True, type=click.Path(path_type=Path), help="folder to write into"
+)
+@click.option("--as", "kinds", multiple=True, type=click.Choice(KINDS), help="default: all")
+@click.option(
+    "--round", "round_", type=click.IntRange(min=1), default=None, help="default: the newest"
+)
+@options.request_option
+@options.as_of_option
+def command(
+    project: Path,
+    folder: Path,
+    kinds: tuple[str, ...],
+    round_: int | None,
+    request_id: str,
+    as_of: str,
+) -> int:
+    """Write the comparison as csv, xlsx, parquet, json and pdf. Internal: not for shops."""
+    from rfq.tasks.export import export_project
+
+    done = export_project(
+        project, folder, kinds=kinds or KINDS, round_=round_, request_id=request_id, as_of=as_of
+    )
+    for path in done.written:
+        say.data(str(path))
+    return say.problems(done.problems)
