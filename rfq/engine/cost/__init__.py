@@ -1,4 +1,4 @@
 """The should-cost: from stock to price, as a band, with its elements and reasons.
 
-Promises: every parameter names its basis; every formula its source; the same seed gives the same band.
+Promises: every parameter names its basis, every formula its source; one seed gives one band.
 """
