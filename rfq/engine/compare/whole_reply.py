@@ -32,12 +32,13 @@ CURRENCY_WEIGHT = 0.010
 CURRENCY_BACK_WEIGHT = 0.006
 CURRENCY_FAR = 4.0  # nearer to one, a ratio can't be told from a price level
 WIDE_WEIGHT, WIDE_SD = 0.03, 0.30  # shops that are simply dear or cheap
-OTHER_UP, OTHER_DOWN = 0.004, 0.002
-OTHER_FROM, OTHER_TO = np.log(3.7), np.log(1000.0)
+OTHER_UP, OTHER_DOWN = 0.003, 0.0015
+OTHER_FROM, OTHER_TO = np.log(CURRENCY_FAR), np.log(1000.0)
 MIN_LINES = 3  # with fewer, a whole reply and a single price look alike
 _SUSPICIOUS = 0.5  # below this no hypothesis can win: ln 4 seen against the mean of two shops
 _NO_BAND_VARIANCE = 100.0
 _RIVAL = 0.1
+_CONSISTENT = 0.75  # share of a reply's prices that must look shifted; one of five may not
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +90,10 @@ def _group_median(group: Ints, values: Floats, groups: int) -> Floats:
     return out
 
 
-def _places(layout: Layout, deviation: Floats, banded: Flags) -> tuple[Floats, Floats, float, int]:
-    """Robust place of each shop over the band (or the middle shop), and the noise of it.
+def _places(
+    layout: Layout, deviation: Floats, banded: Flags
+) -> tuple[Floats, Floats, float, int, Floats]:
+    """Robust place of each shop over the band (or the middle shop), its noise, the cells' rest.
 
     Median polish (Tukey) with the band as one more column of zeros.
     """
@@ -114,7 +117,7 @@ def _places(layout: Layout, deviation: Floats, banded: Flags) -> tuple[Floats, F
         place = column[:-1] - column[-1]
     else:
         place = column[:-1] - np.median(column[:-1][counts[:-1] > 0])
-    return place, noise[:-1], float(noise[-1]), int(band_lines.size)
+    return place, noise[:-1], float(noise[-1]), int(band_lines.size), rest[: layout.line.size]
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +240,7 @@ def find_whole_reply_slips(
         return nothing
 
     counts = np.bincount(layout.shop, minlength=shops)
-    place, noise, band_noise, band_lines = _places(layout, deviation, banded)
+    place, noise, band_noise, band_lines, rest = _places(layout, deviation, banded)
     judged = np.flatnonzero(enough)
     judged = judged[np.argsort(place[judged], kind="stable")]  # the order of shops decides nothing
     if judged.size == 0 or (judged.size == 1 and band_lines < MIN_LINES):
@@ -298,7 +301,13 @@ def find_whole_reply_slips(
                 left_over = left
         p[j] = float(posterior[_OTHER:].sum())
         if not np.isnan(left_over) and (p[j] >= 0.5 or at in either):
-            slips[j] = _named(posterior, left_over, float(p[j]), kinds, at in either)
+            slip = _named(posterior, left_over, float(p[j]), kinds, at in either)
+            at_cells = left_over + rest[layout.shop == j]
+            nearer = np.abs(at_cells - np.log(slip.factor)) < np.abs(at_cells)
+            if nearer.mean() >= _CONSISTENT:
+                slips[j] = slip
+            else:
+                p[j] = min(p[j], 0.49)
     return WholeReplies(tuple(slips), p, place, band_shift)
 
 
