@@ -11,6 +11,8 @@ from pydantic import Field
 from rfq.model.base import CurrencyCode, NotNegative, Pieces, RecordId, ShopId, Value
 from rfq.model.part import FileRef
 
+Day = date  # a field named date hides the type of that name
+
 
 class Rules(Value):
     """Rules of an award; each can be switched off, and its price is shown."""
@@ -95,7 +97,7 @@ class Acknowledged(Value):
     revision: str = ""
     quantity: int | None = None
     each: Decimal | None = None
-    date: date | None = None
+    date: Day | None = None
     place: str = ""
 
 
