@@ -44,7 +44,8 @@ class Project(Value):
     """Everything of one project folder.
 
     ``files`` maps a record's key ('part:SB-110', 'quote:2026-07/1/oakvane-1') to its file,
-    relative to the folder.
+    relative to the folder; ``hashes`` maps the same keys to the SHA-256 of what was read, which a
+    save compares so that nobody's change is overwritten.
     """
 
     settings: Settings
@@ -62,6 +63,7 @@ class Project(Value):
     columns: dict[str, ColumnMemory] = Field(default_factory=dict)
     events: tuple[Event, ...] = ()
     files: dict[str, str] = Field(default_factory=dict)
+    hashes: dict[str, str] = Field(default_factory=dict)
 
     def request(self, name: str = "") -> Request | None:
         """Return a request by id, else the default one, else the newest by id, else None."""
