@@ -92,6 +92,7 @@ class Request(Value):
     datum_system: str = ""  # 'ISO 5459, datums as on the drawings'
     edges: str = ""
     cover_note: str = ""  # goes out
+    quantities_on_data_sheets: bool = False  # off: a sheet can be forwarded by itself
     internal_note: str = ""  # never leaves
     state: Literal["open", "sent", "closed"] = "open"
     sent_at: datetime | None = None
