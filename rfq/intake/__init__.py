@@ -1,4 +1,5 @@
-"""What shops send: bytes in, a Draft of every cell out, and from it a Quote.
+"""Shops' files to values: any reply to a Draft, a Draft to a Quote, part lists, measured sheets.
 
-Promises: every figure keeps its place; a price is never guessed in silence; the original is never touched.
+Promises: no figure is guessed in silence, a blank is never zero, nothing is dropped without being
+listed, untrusted formats are opened in a bounded child process, and nothing is written.
 """

@@ -1,0 +1,143 @@
+"""CSV, TSV and plain text: encoding and delimiter are found from the content."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+
+from rfq.intake.grid import Book, Cell, Grid
+from rfq.intake.kinds import Limits, shown_name
+from rfq.intake.lexicon import lexicon
+from rfq.problems import TooMuch
+
+_CANDIDATES = ("cp1252", "cp1250", "gb18030", "cp850", "mac_roman", "shift_jis", "cp1254")
+# Letters and signs that reply files really hold beyond ASCII; anything else counts against an
+# encoding. Detectors made for long prose fail on a table of a hundred characters.
+_EXPECTED = frozenset(
+    "äöüÄÖÜßéèêëàâçùûîïôœÉÈÀÇáíóúñÁÍÓÚÑ¿ìòÌÒąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČŘŠŽÝőűŐŰğışİŞ€£¥°±²³µ–—’‘“”„…·«»§©®№\u00a0Ø×åÅøæõ×½¼Ω"
+)
+
+
+def decode(data: bytes) -> tuple[str, str]:
+    """Return (text, encoding)."""
+    for mark, name in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+        if data.startswith(mark):
+            return data.decode(name, "replace"), name
+    head = data[:4000]
+    if head.count(0) > len(head) // 3:
+        even, odd = head[::2].count(0), head[1::2].count(0)
+        name = "utf-16-le" if odd > even else "utf-16-be"
+        return data.decode(name, "replace"), name
+    try:
+        return data.decode("utf-8"), "utf-8"
+    except UnicodeDecodeError:
+        pass
+    high = bytes(re.sub(rb"[\x00-\x7f]{9,}", b" " * 4, data)[:20_000])
+    best, best_score = "cp1252", -(10**9)
+    for name in _CANDIDATES:
+        try:
+            text = high.decode(name)
+        except UnicodeDecodeError:
+            text = high.decode(name, "replace")
+        score = 0
+        for char in text:
+            if char.isascii():
+                continue
+            if char in _EXPECTED:
+                score += 2
+            elif "\u4e00" <= char <= "\u9fff" or "\u3040" <= char <= "\u30ff":
+                score += 2 if name in ("gb18030", "shift_jis") else -3
+            else:
+                score -= 3
+        if score > best_score:
+            best, best_score = name, score
+    return data.decode(best, "replace"), best
+
+
+def _split(text: str, delimiter: str, limit: int) -> list[list[str]]:
+    csv.field_size_limit(limit)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    return list(reader)
+
+
+def _score(rows: list[list[str]]) -> float:
+    """How much a splitting looks like a table: known headings, then even widths."""
+    words = lexicon()
+    widths: dict[int, int] = {}
+    headings = 0
+    for row in rows[:400]:
+        if len(row) > 1:
+            widths[len(row)] = widths.get(len(row), 0) + 1
+        if len(row) > 1 and len(row) < 80:
+            known = {words.read(cell.strip()).meaning for cell in row if 0 < len(cell) < 60 and not cell.strip()[:1].isdigit()}
+            headings = max(headings, len(known - {""}))
+    if not widths:
+        return 0.0
+    width, count = max(widths.items(), key=lambda item: (item[1], item[0]))
+    return headings * 10 + min(width, 30) * count / max(len(rows), 1)
+
+
+def read_csv(path: Path, limits: Limits) -> Book:
+    """Return the file as one grid.
+
+    Raises:
+        TooMuch: a cell or the number of cells goes beyond the bounds.
+    """
+    return grid_of_text(path.read_bytes(), shown_name(path), limits)
+
+
+def grid_of_text(data: bytes, name: str, limits: Limits) -> Book:
+    """Return text data as a book with one grid; see :func:`read_csv`."""
+    text, encoding = decode(data)
+    text = text.replace("\0", "")
+    book = Book("csv", properties={"encoding": encoding})
+    if "\ufffd" in text:
+        book.notes.append(("R005", f"{name} holds characters that its encoding ({encoding}) does not know; look at the names."))
+    first, _, rest = text.partition("\n")
+    stated = re.fullmatch(r"\"?sep=(.)\"?\s*", first.strip())
+    skipped = 0
+    if stated:
+        text, skipped = rest, 1
+    best: list[list[str]] = []
+    best_score, chosen = -1.0, ""
+    for delimiter in [stated[1]] if stated else [";", ",", "\t", "|"]:
+        if not stated and delimiter not in text:
+            continue
+        try:
+            rows = _split(text, delimiter, limits.cell_characters)
+        except csv.Error:
+            continue
+        score = _score(rows)
+        if score > best_score:
+            best, best_score, chosen = rows, score, delimiter
+    longest = max((len(line) for line in text.splitlines()), default=0)
+    if not best and longest > limits.cell_characters:
+        raise TooMuch(f"{name} holds a cell of {longest:,} characters; it was not read.")
+    if not best or (best_score < 12 and chosen in ",|" and _looks_like_prose(best)):
+        book.kind, book.text = "text", text
+        return book
+    grid = Grid()
+    count = 0
+    for r, row in enumerate(best, 1 + skipped):
+        for c, value in enumerate(row, 1):
+            if value and not value.isspace():
+                count += 1
+                grid.put(Cell(r, c, "s", value.strip()))
+        if count > limits.cells:
+            raise TooMuch(f"{name} holds more than {limits.cells:,} cells; it was not read.")
+    book.grids.append(grid)
+    book.properties["delimiter"] = chosen
+    book.text = text if len(text) < 200_000 else ""
+    return book
+
+
+def _looks_like_prose(rows: list[list[str]]) -> bool:
+    """Whether a comma is punctuation rather than a delimiter."""
+    full = [row for row in rows if len(row) > 1]
+    spaced = sum(cell.startswith(" ") for row in full for cell in row[1:])
+    cells = sum(len(row) - 1 for row in full)
+    return cells > 0 and (spaced > cells * 0.6 or len(full) < len(rows) * 0.3) and not any(
+        len(row) > 3 and sum(bool(cell.strip()) for cell in row) > 3 for row in full
+    )
