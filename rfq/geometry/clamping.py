@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from math import pi
 
 from rfq.geometry.facts import Face
 from rfq.geometry.shape import FlatPair, Turning
@@ -53,8 +54,7 @@ def _flats(faces: list[Face]) -> list[tuple[Vector, list[tuple[float, float, lis
 
 def _overlap(a: list[Face], b: list[Face], normal: Vector) -> bool:
     """Whether the two levels lie over each other, seen along the normal (by their boxes)."""
-    axes = [axis for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))]
-    for axis in axes:
+    for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)):
         if abs(dot(axis, normal)) > 0.999:
             continue
         spans = []
@@ -148,12 +148,14 @@ def coaxial(face: Face, axis: Vector, where: Vector) -> bool:
 
 
 def _about(face: Face, axis: Vector, where: Vector) -> bool:
-    """Whether a flat across the axis is a ring or disc about it: its rim is a circle about it."""
-    radii = [_radius(p, axis, where) for p in face.outline]
-    if not radii:
-        return False
-    rim = max(radii)
-    return sum(1 for radius in radii if rim - radius < _AXIS_MM) >= 4
+    """Whether a flat across the axis is a disc or ring about it: its rim is a circle about it."""
+    rim = max((_radius(p, axis, where) for p in face.outline), default=0.0)
+    round_mm = sum(
+        edge.length_mm
+        for edge in face.edges
+        if abs(_radius(edge.middle, axis, where) - rim) < _AXIS_MM
+    )
+    return rim > 0 and round_mm > 0.9 * 2 * pi * rim
 
 
 def _radius(point: Vector, axis: Vector, where: Vector) -> float:
