@@ -7,6 +7,7 @@ than none.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from collections.abc import Iterator
@@ -28,6 +29,7 @@ from rfq.store.recover import recover
 SETTINGS = "project.toml"
 MOST_FILES = 200_000
 MOST_DEPTH = 12
+_TRIES = 3  # others may go on writing; then the last reading stands
 
 _KEPT = {  # kind -> field of Project; the rest is one of a kind, or not part of it
     "round": "rounds",
@@ -63,8 +65,17 @@ def load_project(folder: Path) -> Reading[Project]:
     if not (folder / SETTINGS).exists():
         there = "no project.toml in it" if folder.is_dir() else "no such folder"
         raise NoProject(f"{folder} is no project: {there}; 'rfq new' makes one.")
-    found = _Found()
-    found.problems.extend(recover(folder))
+    for _ in range(_TRIES):
+        settled = recover(folder)
+        stamp = _stamp(folder)
+        reading = _load(folder, settled)
+        if _stamp(folder) == stamp:
+            break
+    return reading
+
+
+def _load(folder: Path, settled: tuple[Problem, ...]) -> Reading[Project]:
+    found = _Found(problems=list(settled))
     older = newer_than_known(folder)
     if older is not None:
         return Reading(None, (older,))
@@ -76,6 +87,15 @@ def load_project(folder: Path) -> Reading[Project]:
     if any(problem.severity is Severity.STOP for problem in found.problems):
         return Reading(None, tuple(found.problems))
     return Reading(_project(found, events), tuple(found.problems))
+
+
+def _stamp(folder: Path) -> tuple[tuple[str, int], ...]:
+    """What tells that somebody finished a change while the files were being read."""
+    sizes = []
+    for path in sorted((folder / journal.FOLDER).glob("*.jsonl")):
+        with contextlib.suppress(OSError):
+            sizes.append((path.name, path.stat().st_size))
+    return tuple(sizes)
 
 
 def load_record(folder: Path, key: str) -> Reading[Any]:

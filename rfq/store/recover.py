@@ -153,6 +153,27 @@ def put_back(folder: Path, change: Change) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
+def reverse(folder: Path, change: Change, event: Event) -> Change:
+    """Return the change that undoes one: what stands now, and what will stand after it."""
+    files = []
+    for before in change.files:
+        path, previous = folder / before.path, before.bytes()
+        here = base64.b64encode(path.read_bytes()).decode() if path.exists() else None
+        after = "" if previous is None else sha256_bytes(previous)
+        files.append(Before(path=before.path, previous=here, after=after))
+    return Change(event=event, files=tuple(files))
+
+
+def forget(folder: Path) -> None:
+    """Drop the pending change without keeping it for undo: an undo is not undone again."""
+    remove(undo_folder(folder) / PENDING)
+
+
+def copy(source: Path, target: Path) -> None:
+    """Copy a file's bytes, whole or not at all."""
+    atomic_write(target, source.read_bytes())
+
+
 def current_hash(path: Path) -> str:
     """Return a file's SHA-256, or '' where there is none."""
     if not path.exists():

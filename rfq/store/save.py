@@ -40,6 +40,7 @@ class Changes:
         self._known = dict(project.hashes) if project is not None else {}
         self._records: dict[str, tuple[Value | None, Seen]] = {}
         self._files: dict[str, bytes] = {}
+        self._replaced: dict[str, tuple[bytes | None, bytes | None]] = {}
 
     def put(self, record: Value, *, key: str = "", seen: Seen = None) -> str:
         """Plan to write a record; returns its key.
@@ -66,6 +67,10 @@ class Changes:
         """Plan to keep a file as it is, byte for byte; one that exists must be equal."""
         self._files[path] = data
 
+    def replace(self, path: str, before: bytes | None, after: bytes | None) -> None:
+        """Plan to replace bytes that still are ``before``; for the upgrade of a format."""
+        self._replaced[path] = (before, after)
+
     def _plan(self) -> dict[str, bytes | None]:
         """Check everything against the disk; return path -> new bytes (None: to go)."""
         plan: dict[str, bytes | None] = {}
@@ -78,6 +83,10 @@ class Changes:
                 plan[path] = data
             if data is not None:
                 self.hashes[key] = sha256_bytes(data)
+        for path, (before, after) in self._replaced.items():
+            old = _current(self.folder / path)
+            _same_as_seen(path, old, None if before is None else sha256_bytes(before))
+            plan[path] = after
         for path, content in self._files.items():
             _inside(self.folder, path)
             old = _current(self.folder / path)
@@ -134,6 +143,7 @@ def changes(
     sha256: str = "",
     by: str = "",
     at: datetime | None = None,
+    fresh: bool = False,
 ) -> Iterator[Changes]:
     """Write several records as one change, accepted by one journal line, undone as one.
 
@@ -144,6 +154,7 @@ def changes(
         about, detail, file, sha256: of the event.
         by: who; the present user where empty.
         at: when; now where None.
+        fresh: the folder may hold no project yet.
     Raises:
         ChangedOnDisk: a record is not what it was when it was read; nothing is written.
         Unwritable: disk full, read-only or gone; what was written is taken back.
@@ -162,7 +173,7 @@ def changes(
         sha256=sha256,
     )
     with lock(folder, who=who):
-        if not (folder / "project.toml").exists() and "project" not in planned._records:
+        if not (fresh or "project" in planned._records or (folder / "project.toml").exists()):
             raise NoProject(f"{folder} is no project any more; nothing was changed.")
         sweep(folder)
         recover.settle(folder)
