@@ -195,11 +195,8 @@ class Statement:
     envelope: bool = False
 
 
-_STATEMENT = re.compile(
-    r"^\s*(?:DIN\s+)?(?:EN\s+)?(?:ISO\s*)?2768(?:-[12])?(?P<year>\s*:\s*(?:19|20)\d\d)?"
-    r"(?:\s*[-\s]\s*)(?P<linear>[fmcv])?\s*-?(?P<geometry>[HKL])?(?P<envelope>\s*-?\s*E)?"
-    r"(?:\s*[,;(]?\s*(?:ISO\s*)?2768-2\s*(?P<year2>:\s*\d{4})\)?)?\s*$"
-)
+_CLASSES = re.compile(r"(?<![A-Za-z])(?P<linear>[fmcv])?-?(?P<geometry>[HKL])?(?![A-Za-z])")
+_DATED = re.compile(r"(?:2768-2|[HKL](?:\s*-\s*E)?)\s*:\s*(?:19|20)\d\d")
 
 
 def read_statement(text: str) -> Statement | None:
@@ -207,23 +204,29 @@ def read_statement(text: str) -> Statement | None:
 
     >>> read_statement("ISO 2768-mK")
     Statement(linear='m', geometry='K', dated=False, envelope=False)
-    >>> read_statement("ISO 2768-m")
-    Statement(linear='m', geometry='', dated=False, envelope=False)
+    >>> read_statement("ISO 2768-1 m, ISO 2768-2:1989 K")
+    Statement(linear='m', geometry='K', dated=True, envelope=False)
     >>> read_statement("as discussed") is None
     True
     """
-    found = _STATEMENT.match(text)
-    if not found or not (found["linear"] or found["geometry"]):
+    if not re.search(r"(?<!\d)2768(?!\d)", text):
         return None
-    dated = bool(found["year2"] or (found["year"] and "2768-2" in text))
-    return Statement(found["linear"] or "", found["geometry"] or "", dated, bool(found["envelope"]))
+    rest = re.sub(r"\b(?:DIN|EN|ISO|class|and|part)\b|2768(?:-[12](?!\d))?", " ", text)
+    linear = geometry = ""
+    for found in _CLASSES.finditer(rest):
+        linear = linear or found["linear"] or ""
+        geometry = geometry or found["geometry"] or ""
+    if not linear and not geometry:
+        return None
+    envelope = bool(re.search(r"(?<![A-Za-z])[fmcv]?[HKL]?\s*-\s*E(?![A-Za-z])", rest))
+    return Statement(linear, geometry, bool(_DATED.search(text)), envelope)
 
 
 def check_statement(statement: Statement) -> tuple[Problem, ...]:
     """Notes on a general-tolerance statement: a note, never a stop (nearly every drawing has mK).
 
     >>> [problem.code for problem in check_statement(Statement("m", "K"))]
-    ['S001']
+    ['N001']
     >>> check_statement(Statement("m", "K", dated=True))
     ()
     """
@@ -231,7 +234,7 @@ def check_statement(statement: Statement) -> tuple[Problem, ...]:
         return ()
     return (
         Problem(
-            code="S001",
+            code="N001",
             message=(
                 f"Class {statement.geometry} belongs to ISO 2768-2, which is withdrawn, and no "
                 "year is given; write 'ISO 2768-2:1989' beside it or give geometrical tolerances."

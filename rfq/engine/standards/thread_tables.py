@@ -72,7 +72,8 @@ BOLT_MAJOR_6_UM = _by_pitch(
 )
 #: Grade 6 tolerance of the nut's minor diameter, um, by pitch. ISO 965-1, from memory.
 NUT_MINOR_6_UM = _by_pitch(
-    "- - 85 100 112 125 140 160 180 190 200 236 265 300 335 375 450 500 560 600 670 710 750 800 1000"
+    "- - 85 100 112 125 140 160 180 190 200 236 265 300 335 375 450 500 560 600 670 710 750 800 "
+    "1000"
 )
 
 #: Grade 6 tolerance of the bolt's pitch diameter, um: upper end of the diameter band (mm) ->
