@@ -11,6 +11,8 @@ from rfq.model.base import Value
 from rfq.model.codes import CellState, Verdict
 from rfq.problems import Problem
 
+Day = date  # a field named date hides the type of that name
+
 
 class Band(Value):
     """Should-cost of a line, in the project's currency."""
@@ -110,7 +112,7 @@ class ShopSummary(Value):
     lines_quoted: int = 0
     total: Decimal | None = None  # over the set of lines named in Comparison.like_set
     paid_before_delivery: Decimal | None = None
-    date: date | None = None
+    date: Day | None = None
     implied_rate: float | None = None
     implied_material: float | None = None
 
