@@ -9,155 +9,47 @@ band' needs no statistics and accuses nobody.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rfq.engine.compare.judgement import (
+    BAND_TO_SD,
+    CODE_ASK,
+    CODE_ERROR,
+    CODE_IN,
+    CODE_OUT,
+    NO_NAME,
+    WHOLE_REPLY,
+    Judgement,
+    Line,
+    Shop,
+)
 from rfq.engine.compare.level_and_odd import (
     START,
     Flags,
     Floats,
-    Ints,
     Layout,
     Levels,
     Spread,
     solve_without_the_odd,
 )
-from rfq.engine.compare.posterior import LIKELY_ERROR, NAMED, QUERY, named_shifts, slip_weights
+from rfq.engine.compare.posterior import LIKELY_ERROR, QUERY, named_shifts, slip_weights
 from rfq.engine.compare.whole_reply import ReplySlip, WholeReplies, find_whole_reply_slips
 
 NO_BAND_SD = 10.0  # sa of a line without should-cost: the other shops alone speak
 NINETY = 1.6448536269514722  # an interval that holds 90 %
-BAND_TO_SD = 2.5631031310892007  # width of a 10-90 band in standard deviations
 NARROWEST_BAND_SD = 0.03  # nobody knows a should-cost better than this
 _HAS_BAND = 2.0
 _AGREE = 4.0
 WARN_SHARE, WARN_FROM = 0.03, 50
 
-IN_LINE = "in line"
-OUTSIDE = "outside the band"
-ASK = "query"
-ERROR = "likely error"
-VERDICTS = (IN_LINE, OUTSIDE, ASK, ERROR)
-_CODE_IN, _CODE_OUT, _CODE_ASK, _CODE_ERROR = range(4)
-
-
-@dataclass(frozen=True, slots=True)
-class NamedSlip:
-    """The likeliest mistake behind an odd price, and the runner-up.
-
-    Args:
-        key: key of the slip (see ``slips``); empty where no named mistake fits.
-        factor: what the price is too high by.
-        fit: share of the log distance that the factor explains, 0 to 1.
-        next_best: key of the runner-up, or empty.
-        whole_reply: whether it lies on the whole reply and not on this price.
-    """
-
-    key: str
-    factor: float
-    fit: float
-    next_best: str
-    whole_reply: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One price, judged. ``low`` and ``high`` are the price over should-cost (or over the line's
-    reference) that everything else lets expect, 80 %; z is nan where nothing speaks about it.
-    """
-
-    z: float
-    p_slip: float
-    verdict: str
-    slip: NamedSlip | None
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """A shop's price level against the market (0.12 = 12 % dear), 90 % interval, and its slip.
-
-    A whole-reply slip is already taken out of the level. ``p_slip`` is stated even below one half.
-    """
-
-    level: float
-    low: float
-    high: float
-    slip: ReplySlip | None
-    p_slip: float
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """The market over our should-cost for one line (1.17 = 17 % above), 90 % interval.
-
-    ``band_is_odd``: all shops agree with each other and not with us. nan without a should-cost.
-    """
-
-    market: float
-    low: float
-    high: float
-    band_is_odd: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Judgement:
-    """Everything said about one table; cells are flat arrays, in the order of ``layout``."""
-
-    layout: Layout
-    z: Floats
-    p_slip: Floats
-    verdict_code: NDArray[np.int8]
-    best: Ints  # index into NAMED, -1 where no named mistake fits
-    second: Ints
-    fit: Floats
-    slip_log_factor: Floats
-    expected: Floats
-    expected_sd: Floats
-    shops: tuple[Shop, ...]
-    lines: tuple[Line, ...]
-    market: Line
-    spread_warning: bool  # the quotes spread more than the model assumes
-
-    def cell(self, line: int, shop: int) -> Cell | None:
-        """The judgement of one price, or None where there is none."""
-        first, last = np.searchsorted(self.layout.line, (line, line + 1))
-        at = first + np.flatnonzero(self.layout.shop[first:last] == shop)
-        return self._cell(int(at[0])) if at.size else None
-
-    def slip_of(self, at: int) -> NamedSlip | None:
-        """The named slip of a flat cell; only where the verdict is query or likely error."""
-        if self.verdict_code[at] < _CODE_ASK:
-            return None
-        reply = self.shops[int(self.layout.shop[at])].slip
-        best, second = int(self.best[at]), int(self.second[at])
-        if best == -2 and reply is not None:
-            return NamedSlip(reply.key, reply.factor, reply.fit, reply.next_best, True)
-        next_best = NAMED[second][0] if second >= 0 else ""
-        factor = float(np.exp(self.slip_log_factor[at]))
-        key = NAMED[best][0] if best >= 0 else ""
-        return NamedSlip(key, factor, float(self.fit[at]), next_best)
-
-    def _cell(self, at: int) -> Cell:
-        half = self.expected_sd[at] * BAND_TO_SD / 2.0
-        return Cell(
-            z=float(self.z[at]),
-            p_slip=float(self.p_slip[at]),
-            verdict=VERDICTS[int(self.verdict_code[at])],
-            slip=self.slip_of(at),
-            low=float(np.exp(self.expected[at] - half)),
-            high=float(np.exp(self.expected[at] + half)),
-        )
-
 
 def band_sd_from(low: ArrayLike, high: ArrayLike) -> Floats:
     """sa of each line from its band (10th and 90th percentile); a large value without one.
 
-    >>> band_sd_from([8.0, float("nan")], [12.0, float("nan")])
-    array([ 0.158..., 10. ])
+    >>> band_sd_from([8.0, float("nan")], [12.0, float("nan")]).round(4).tolist()
+    [0.1582, 10.0]
     """
     ratio = np.log(np.asarray(high, dtype=float) / np.asarray(low, dtype=float))
     return np.where(np.isnan(ratio), NO_BAND_SD, np.maximum(ratio / BAND_TO_SD, NARROWEST_BAND_SD))
@@ -267,24 +159,24 @@ def judge_cells(
         fit = np.clip(1.0 - np.abs(levels.residual - shifts) / np.abs(levels.residual), 0.0, 1.0)
     fit = np.nan_to_num(fit)
     nameless = weights.unknown > weights.named[best, every]
-    best = np.where(nameless, -1, best)
+    best = np.where(nameless, NO_NAME, best)
     shifts = np.where(nameless, levels.residual, shifts)
 
     # a price of a shifted reply carries the shift, unless it is odder still on its own
     reply_p = np.array([0.0 if s is None or s.either else s.p for s in replies.slips])
     reply_p = reply_p[layout.shop] if layout.shops else np.zeros(0)
     from_reply = (reply_p > 0) & (p < QUERY)
-    best = np.where(from_reply, -2, best)
+    best = np.where(from_reply, WHOLE_REPLY, best)
     p = np.maximum(p, reply_p)
 
-    code = np.full(p.size, _CODE_IN, dtype=np.int8)
+    code = np.full(p.size, CODE_IN, dtype=np.int8)
     with np.errstate(invalid="ignore"):
         outside = (log_ratio < band_low[layout.line]) | (log_ratio > band_high[layout.line])
-    code[outside] = _CODE_OUT
-    code[p >= QUERY] = _CODE_ASK
-    code[p >= LIKELY_ERROR] = _CODE_ERROR
+    code[outside] = CODE_OUT
+    code[p >= QUERY] = CODE_ASK
+    code[p >= LIKELY_ERROR] = CODE_ERROR
     z = np.where(mute, np.nan, levels.z)
-    flagged = int((code >= _CODE_ASK).sum())
+    flagged = int((code >= CODE_ASK).sum())
     return Judgement(
         layout=layout,
         z=z,
