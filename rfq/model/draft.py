@@ -40,6 +40,7 @@ class Draft(Value):
 
     file: str
     sha256: str
+    number: int = 1  # among the drafts of its shop and round; part of its file name
     shop: str = ""
     shop_confidence: float = 0.0
     form: str = ""

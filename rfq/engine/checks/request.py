@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 
 from rfq.engine.checks.facts import Facts, finding
-from rfq.engine.standards import incoterms
+from rfq.engine.standards import incoterms, iso2768
 from rfq.model.callout import Geometric, Texture
 from rfq.problems import Problem, Severity
 
@@ -173,14 +174,11 @@ def rules(facts: Facts) -> Iterator[Problem]:
                 why="every size without its own limits is then anybody's guess",
                 right='such as "ISO 2768-m" here or in the request', subject=part.number,
             )  # fmt: skip
-        elif _undated_second_part(general):
-            yield finding(
-                "C134", NOTE, facts.at_part(part, "general_tolerance"),
-                f"{part.number}: {general} calls the withdrawn ISO 2768-2 without a year",
-                why="an undated reference points at an edition that no longer stands",
-                right="ISO 2768-2:1989 named with its year, or ISO 22081 with own values",
-                subject=part.number,
-            )  # fmt: skip
+        elif (statement := iso2768.read_statement(general)) is not None:
+            for note in iso2768.check_statement(statement):
+                yield replace(
+                    note, place=facts.at_part(part, "general_tolerance"), subject=part.number
+                )
         textures = [spec for _, spec in facts.specs(part) if isinstance(spec, Texture)]
         edition = part.texture_edition or request.texture_edition
         if textures and not edition and not all(spec.edition for spec in textures):
@@ -243,14 +241,6 @@ def export_flags(facts: Facts) -> Iterator[Problem]:
                 right='export_control = "none" or "controlled", by someone qualified',
                 subject=part.number,
             )  # fmt: skip
-
-
-def _undated_second_part(general: str) -> bool:
-    """Whether a general tolerance names a class of ISO 2768-2 (H, K, L) without the year."""
-    if "2768" not in general or "1989" in general:
-        return False
-    tail = general.split("2768", 1)[1].lstrip("-–: ")
-    return tail[:1] == "2" or any(letter in tail for letter in "HKL")
 
 
 CHECKS = (lines_and_shops, dates, terms, rules, shops, export_flags)
