@@ -5,13 +5,15 @@ from __future__ import annotations
 from math import atan2, degrees
 
 import OCP.OCP.collections as containers
+from OCP.BOPTools import BOPTools_AlgoTools3D
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Curve2d, BRepAdaptor_Surface
 from OCP.BRepClass import BRepClass_FaceClassifier
 from OCP.BRepTools import BRepTools
 from OCP.GCPnts import GCPnts_AbscissaPoint
-from OCP.GeomAbs import GeomAbs_SurfaceType
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 from OCP.gp import gp_Ax1, gp_Pnt, gp_Pnt2d, gp_Vec
+from OCP.IntTools import IntTools_Context
 from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum, TopAbs_State
 from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
@@ -140,8 +142,11 @@ def _samples(
                         found.append((point, normal))
         if found:
             # the first is the most central; the others spread over the patch
-            return tuple([found[0], *found[-4:]][:5]) if len(found) > 5 else tuple(found)
-    return ()
+            return (found[0], *found[-4:]) if len(found) > 5 else tuple(found)
+    spot, on_surface = gp_Pnt(), gp_Pnt2d()  # a narrow ring or crescent: let the kernel hatch it
+    BOPTools_AlgoTools3D.PointInFace_s(face, spot, on_surface, IntTools_Context())
+    point, normal = surface_normal(surface, on_surface.X(), on_surface.Y(), flipped)
+    return ((point, normal),) if length(normal) > 0.5 else ()
 
 
 def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
@@ -163,7 +168,9 @@ def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face
             continue
         curve = BRepAdaptor_Curve(edge)
         first, last = curve.FirstParameter(), curve.LastParameter()
-        spots = [_triple(curve.Value(first + (last - first) * k / 4)) for k in range(5)]
+        pieces = 2 if curve.GetType() == GeomAbs_CurveType.GeomAbs_Line else 16
+        step = (last - first) / pieces
+        spots = [_triple(curve.Value(first + k * step)) for k in range(pieces + 1)]
         ids = []
         for owner in owners.FindFromIndex(place):
             index = places.FindIndex(owner) - 1
@@ -183,7 +190,7 @@ def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face
         joint = Edge(
             faces=(ids[0][0], ids[1][0]),
             length_mm=GCPnts_AbscissaPoint.Length_s(curve, 1e-6),
-            middle=spots[2],
+            middle=spots[pieces // 2],
             normals=(normals[0], normals[1]),
             turn="smooth",
         )

@@ -57,7 +57,8 @@ def _view(shape: TopoDS_Shape, name: Name, eye: Vector, x_axis: Vector, diagonal
     result = HLRBRep_HLRToShape(remover)
     sag = max(diagonal_mm / 2000, 1e-3)
     visible = _lines([result.VCompound(), result.OutLineVCompound()], sag)
-    smooth = _lines([result.Rg1LineVCompound(), result.RgNLineVCompound()], sag)
+    # seams of closed faces are among the kernel's "N" lines: not edges of the part, left out
+    smooth = _lines([result.Rg1LineVCompound()], sag)
     hidden = _lines([result.HCompound(), result.OutLineHCompound()], sag)
     drawn = [point for line in (*visible, *hidden) for point in line] or [(0.0, 0.0)]
     return View(
