@@ -126,3 +126,19 @@ NEED_DATUM: frozenset[str] = frozenset(
 MAY_BE_ROUND: frozenset[str] = frozenset(
     {"straightness", "parallelism", "perpendicularity", "angularity", "position", "coaxiality"}
 )
+
+#: Ra in um by N grade. Source: ISO 1302 annex, the map from memory; the series itself is seen.
+N_GRADES_RA_UM: dict[str, Decimal] = {
+    "N1": Decimal("0.025"),
+    "N2": Decimal("0.05"),
+    "N3": Decimal("0.1"),
+    "N4": Decimal("0.2"),
+    "N5": Decimal("0.4"),
+    "N6": Decimal("0.8"),
+    "N7": Decimal("1.6"),
+    "N8": Decimal("3.2"),
+    "N9": Decimal("6.3"),
+    "N10": Decimal("12.5"),
+    "N11": Decimal("25"),
+    "N12": Decimal("50"),
+}

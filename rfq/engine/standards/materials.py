@@ -254,6 +254,12 @@ def find(designation: str, place: Place = Place()) -> Reading[Material]:  # noqa
         name = _BY_NAME.get(_plain(text))
         if name is not None:
             return Reading(MATERIALS[name])
+    # '1.4301 (304)' and 'C45 / C45E': every name that is known must mean the same material.
+    alloy = split_designation(designation)[0]
+    pieces = [piece for piece in re.split(r"[/()]", alloy) if piece.strip()]
+    names = {found for piece in pieces if (found := _BY_NAME.get(_plain(piece)))}
+    if len(names) == 1:
+        return Reading(MATERIALS[names.pop()])
     near = suggest(designation)
     message = f"'{designation[:60]}' is no material we know; " + (
         f"the nearest {'are' if len(near) > 1 else 'is'} {' and '.join(near)}."

@@ -6,7 +6,7 @@ import re
 from decimal import Decimal
 from typing import Literal, cast
 
-from rfq.model.series import CHARACTERISTICS, FORM, MAY_BE_ROUND, NEED_DATUM
+from rfq.model.series import CHARACTERISTICS, FORM, MAY_BE_ROUND, N_GRADES_RA_UM, NEED_DATUM
 from rfq.model.short_form.text import NUM, Notes, Wrong, clip, dec
 from rfq.model.spec import Attribute, Datum, Edge, Geometric, Spec, Texture, number
 from rfq.problems import Severity
@@ -61,17 +61,6 @@ _TEXTURE = re.compile(
 )
 _TEXTURE_ONE = re.compile(_TEXTURE.pattern.replace(
     rf"(?P<lower>{NUM})?(?(lower)\s*(?:-|\.\.\.?|…|to)\s*)", ""), re.IGNORECASE)  # fmt: skip
-#: Ra in um by N grade. Source: ISO 1302 annex, from memory; the series itself is seen.
-N_GRADES_RA_UM: dict[str, Decimal] = dict(
-    zip(
-        (f"N{n}" for n in range(1, 13)),
-        map(
-            Decimal,
-            ["0.025", "0.05", "0.1", "0.2", "0.4", "0.8", "1.6", "3.2", "6.3", "12.5", "25", "50"],
-        ),
-        strict=True,
-    )
-)
 
 
 def read_texture(text: str, notes: Notes) -> Spec | None:
