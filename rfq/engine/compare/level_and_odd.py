@@ -163,7 +163,7 @@ def solve(
     t = np.bincount(short, weighted - g[long] * c[long] * weight, shorts)
 
     blocks = list(_blocks(long, longs, shorts))
-    T = np.diag(np.bincount(short, weight, shorts))
+    T = np.diag(np.bincount(short, weight, shorts).astype(float))  # int where there is no cell
     dense: list[Floats] = []
     for first, last, cells in blocks:
         block = np.zeros((last - first, shorts))

@@ -29,7 +29,7 @@ def odd_prices(
 
     ``z`` is how many standard deviations the price lies from what all the others and the band
     lead to expect (nan where nothing speaks about it). ``verdict`` is 'in line', 'outside the
-    band', 'query' or 'likely error', None where there is no price. ``slip`` names the likeliest
+    band', 'query' or 'likely error', empty where there is no price. ``slip`` names the likeliest
     mistake, ``factor`` what the price is too high by; both empty below 'query', but for a reply
     that is out as a whole against one other and no band tells which of them. ``shop_level`` is
     the shop's price level, 0.12 = 12 % dear, its slip taken out.
