@@ -99,3 +99,7 @@ BREAKDOWN_PART: Final = PART
 BREAKDOWN_QUANTITY: Final = QUANTITY
 BREAKDOWN_COLUMNS: Final = ("material", "set-up", "run", "finish", "inspection")  # codes.BREAKDOWN
 BREAKDOWN_HOURS: Final = "hours"
+
+# Fields of our PDF form: 'Unit price/3' is a heading of COLUMNS and a row from 1; head labels
+# and terms stand by their bare label; MARK holds VERSION. Part and quantity are read-only fields.
+FORM_FIELD: Final = "{heading}/{row}"

@@ -1,0 +1,319 @@
+"""What a callout allows, in figures and words: the limits a machinist measures against.
+
+Limits come from the tables in ``rfq.engine.standards``; where a table has none, the words say
+whose limits hold instead, and nothing is made up. In inches, limits are rounded inward, so that
+a part good in inches is good in millimetres.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from typing import Final
+
+from rfq.engine.standards import iso286, iso2768, threads
+from rfq.engine.standards.limits import NotDefined
+from rfq.model.callout import Callout
+from rfq.model.part import Part
+from rfq.model.request import Request
+from rfq.model.spec import (
+    Angle,
+    Attribute,
+    Chamfer,
+    Datum,
+    Edge,
+    Fit,
+    Geometric,
+    Radius,
+    Size,
+    Spec,
+    Texture,
+    Thread,
+    arc,
+    number,
+)
+
+_INCH: Final = Decimal("25.4")
+_AXES: Final = {"": "", "M": " at maximum material", "L": " at least material"}
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """One pair of limits, as text.
+
+    Args:
+        name: of what ('pitch Ø'); empty for the characteristic itself.
+        lower, upper: with their unit left out; empty where there is none.
+        unit: 'mm', 'µm', '°' or ''.
+        inch_lower, inch_upper: the same in inch, where asked and where it is a length.
+    """
+
+    lower: str
+    upper: str
+    unit: str = "mm"
+    name: str = ""
+    inch_lower: str = ""
+    inch_upper: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A callout worked out: its pairs of limits and the words that go with them."""
+
+    callout: Callout
+    spec: Spec | None
+    bounds: tuple[Bounds, ...] = ()
+    words: str = ""  # basis and conditions
+    kind: str = ""  # what sort of characteristic, in a word or two
+
+
+@dataclass(frozen=True, slots=True)
+class General:
+    """What holds where a callout says nothing: from the part, else from the request."""
+
+    tolerance: str = ""
+    roughness: str = ""
+    edges: str = ""
+    texture_edition: str = ""
+    rule_set: str = ""
+
+    @classmethod
+    def of(cls, part: Part, request: Request | None) -> General:
+        """Return the general requirements of a part within a request."""
+        if request is None:
+            return cls(
+                part.general_tolerance, part.general_roughness, part.edges, part.texture_edition
+            )
+        return cls(
+            part.general_tolerance or request.general_tolerance,
+            part.general_roughness or request.general_roughness,
+            part.edges or request.edges,
+            part.texture_edition or request.texture_edition,
+            request.rule_set,
+        )
+
+
+def state(callout: Callout, general: General, *, inch: bool = False) -> Stated:
+    """Return a callout worked out.
+
+    Args:
+        callout: as the part has it.
+        general: what holds where the callout names no deviation.
+        inch: give lengths in inch as well.
+    """
+    spec = callout.spec.value
+    if spec is None:
+        return Stated(callout, None, (), "as on the drawing", "as drawn")
+    bounds, words, kind = _worked_out(spec, general, inch)
+    extra = []
+    if callout.has_envelope:
+        extra.append("envelope requirement (E): perfect form at maximum material")
+    if callout.depth_mm is not None:
+        extra.append(f"{number(callout.depth_mm)} mm deep")
+    if callout.coating:
+        extra.append(f"holds {callout.coating} coating")
+    if callout.note:
+        extra.append(callout.note)
+    return Stated(callout, spec, bounds, "; ".join([words, *extra] if words else extra), kind)
+
+
+def _worked_out(spec: Spec, general: General, inch: bool) -> tuple[tuple[Bounds, ...], str, str]:
+    match spec:
+        case Fit():
+            return _fit(spec, inch)
+        case Size():
+            return _size(spec, general, inch)
+        case Thread():
+            return _thread(spec, inch)
+        case Radius():
+            return _radius(spec, general, inch)
+        case Chamfer():
+            return _chamfer(spec, general, inch)
+        case Geometric():
+            return _geometric(spec, inch)
+        case Texture():
+            return _texture(spec, general)
+        case Edge():
+            pair = _pair(spec.lower_mm, spec.upper_mm, inch)
+            return (pair,), "ISO 13715; minus takes material away, plus leaves some", "edge"
+        case Angle():
+            return _angle(spec, general)
+        case Datum():
+            return (), "datum feature, ISO 5459", "datum"
+        case Attribute():
+            return (), spec.text, spec.kind
+    raise AssertionError(spec)  # pragma: no cover - the union is closed
+
+
+# --- kinds --------------------------------------------------------------------------------
+
+_Out = tuple[tuple[Bounds, ...], str, str]
+
+
+def _fit(spec: Fit, inch: bool) -> _Out:
+    kind = ("bore" if spec.diameter else "slot") if spec.internal else "shaft"
+    if not spec.diameter and not spec.internal:
+        kind = "key or shaft"
+    try:
+        found = iso286.limits(spec.nominal, spec.zone, spec.grade)
+    except NotDefined as gap:
+        return (), f"ISO 286-2, {spec.zone}{spec.grade}: {gap}", kind
+    pair = _pair(found.lower_mm, found.upper_mm, inch)
+    return (pair,), f"ISO 286-2, class {spec.zone}{spec.grade}", kind
+
+
+def _size(spec: Size, general: General, inch: bool) -> _Out:
+    kind = "diameter" if spec.diameter else "size"
+    if spec.bound == "max":
+        return (_pair(None, spec.nominal, inch),), "greatest size", kind
+    if spec.bound == "min":
+        return (_pair(spec.nominal, None, inch),), "least size", kind
+    if spec.upper is not None and spec.lower is not None:
+        pair = _pair(spec.nominal + spec.lower, spec.nominal + spec.upper, inch)
+        return (pair,), "deviations as stated", kind
+    return _general(spec.nominal, general, inch, "linear", kind)
+
+
+def _general(
+    nominal: Decimal, general: General, inch: bool, kind_2768: iso2768.Kind, kind: str
+) -> _Out:
+    statement = iso2768.read_statement(general.tolerance) if general.tolerance else None
+    if statement is None or not statement.linear:
+        words = general.tolerance or "as on the drawing"
+        return (), f"general tolerance: {words}", kind
+    try:
+        found = iso2768.limits(nominal, statement.linear, kind_2768)
+    except NotDefined as gap:
+        return (), f"general tolerance {general.tolerance}: {gap}", kind
+    words = f"general tolerance, ISO 2768-1 class {statement.linear}"
+    return (_pair(found.lower_mm, found.upper_mm, inch),), words, kind
+
+
+def _thread(spec: Thread, inch: bool) -> _Out:
+    kind = "internal thread" if spec.internal else "external thread"
+    words = []
+    if spec.depth_mm is not None:
+        words.append(f"full thread {number(spec.depth_mm)} mm deep")
+    if spec.drill_depth_mm is not None:
+        words.append(f"core hole at most {number(spec.drill_depth_mm)} mm deep")
+    if spec.through:
+        words.append("through")
+    if spec.left_hand:
+        words.append("left hand")
+    bounds: tuple[Bounds, ...] = ()
+    if spec.metric and spec.pitch is not None:
+        grade = spec.tolerance_class or ("6H" if spec.internal else "6g")
+        try:
+            found = threads.limits_of_thread(spec)
+        except NotDefined as gap:
+            words.insert(0, f"ISO 965-1, class {grade}: {gap}")
+        else:
+            bounds = (
+                _pair(found.pitch_min_mm, found.pitch_max_mm, inch, "pitch Ø", 3),
+                _pair(found.minor_min_mm, found.minor_max_mm, inch, "minor Ø", 3)
+                if spec.internal
+                else _pair(found.major_min_mm, found.major_max_mm, inch, "major Ø", 3),
+            )
+            assumed = "" if spec.tolerance_class else ", as none is written"
+            words.insert(0, f"ISO 965-1, class {grade}{assumed}")
+    elif spec.system == "G":
+        words.insert(0, "pipe thread, ISO 228-1")
+    elif spec.system == "Tr":
+        words.insert(0, "trapezoidal thread, ISO 2904")
+    else:
+        words.insert(0, f"unified inch thread, class {spec.tolerance_class or 'not stated'}")
+    return bounds, "; ".join(words), kind
+
+
+def _radius(spec: Radius, general: General, inch: bool) -> _Out:
+    kind = "spherical radius" if spec.spherical else "radius"
+    if spec.bound == "max":
+        return (_pair(None, spec.nominal, inch),), "greatest radius", kind
+    if spec.bound == "min":
+        return (_pair(spec.nominal, None, inch),), "least radius", kind
+    if spec.upper is not None and spec.lower is not None:
+        pair = _pair(spec.nominal + spec.lower, spec.nominal + spec.upper, inch)
+        return (pair,), "deviations as stated", kind
+    return _general(spec.nominal, general, inch, "edge", kind)
+
+
+def _chamfer(spec: Chamfer, general: General, inch: bool) -> _Out:
+    angle = f"{number(spec.angle_deg)}°"
+    if spec.upper is not None and spec.lower is not None:
+        pair = _pair(spec.size_mm + spec.lower, spec.size_mm + spec.upper, inch)
+        return (pair,), f"leg at {angle}, deviations as stated", "chamfer"
+    bounds, words, kind = _general(spec.size_mm, general, inch, "edge", "chamfer")
+    return bounds, f"leg at {angle}; {words}", kind
+
+
+def _geometric(spec: Geometric, inch: bool) -> _Out:
+    pair = _pair(None, spec.value_mm, inch)
+    zone = "cylindrical zone" if spec.diameter_zone else "zone"
+    words = f"ISO 1101, {zone}{_AXES[spec.material_condition]}"
+    if spec.datums:
+        words += f", to {', '.join(spec.datums)}"
+    return (pair,), words, spec.characteristic
+
+
+def _texture(spec: Texture, general: General) -> _Out:
+    edition = {"1302": "ISO 1302", "21920": "ISO 21920-1"}.get(spec.edition, "")
+    edition = edition or general.texture_edition
+    rule = {"max": "maximum rule", "16%": "16 % rule"}.get(spec.rule, "")
+    if not rule and edition:
+        rule = "16 % rule" if edition == "ISO 1302" else "maximum rule"
+        rule += ", the edition's default"
+    words = "; ".join(part for part in (edition, rule) if part)
+    lower = number(spec.lower_um) if spec.lower_um is not None else ""
+    upper = number(spec.value_um)
+    if spec.bound == "lower" and not lower:
+        lower, upper = upper, ""
+    return (Bounds(lower, upper, "µm", spec.parameter),), words, "texture"
+
+
+def _angle(spec: Angle, general: General) -> _Out:
+    if spec.upper_arcsec is not None and spec.lower_arcsec is not None:
+        low, high = spec.nominal_arcsec + spec.lower_arcsec, spec.nominal_arcsec + spec.upper_arcsec
+        return (Bounds(arc(low), arc(high), "°"),), "deviations as stated", "angle"
+    words = general.tolerance or "as on the drawing"
+    return (), f"general tolerance by the shorter leg: {words}", "angle"
+
+
+# --- figures ------------------------------------------------------------------------------
+
+
+def _pair(
+    lower: Decimal | None, upper: Decimal | None, inch: bool, name: str = "", least: int = 0
+) -> Bounds:
+    places = max(_places(lower), _places(upper), least)
+    return Bounds(
+        _fixed(lower, places),
+        _fixed(upper, places),
+        "mm",
+        name,
+        _inch(lower, upper, lower, ROUND_CEILING) if inch else "",
+        _inch(lower, upper, upper, ROUND_FLOOR) if inch else "",
+    )
+
+
+def _places(value: Decimal | None) -> int:
+    if value is None or not value.is_finite():
+        return 0
+    exponent = value.normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def _fixed(value: Decimal | None, places: int) -> str:
+    if value is None or not value.is_finite():
+        return ""
+    return f"{value:.{places}f}" if value else "0"
+
+
+def _inch(
+    lower: Decimal | None, upper: Decimal | None, value: Decimal | None, rounding: str
+) -> str:
+    """Inches to 0.0001, or 0.00001 where the tolerance is below 0.02 mm."""
+    if value is None or not value.is_finite():
+        return ""
+    width = upper - lower if upper is not None and lower is not None else Decimal(1)
+    step = Decimal("0.00001") if width < Decimal("0.02") else Decimal("0.0001")
+    return f"{(value / _INCH).quantize(step, rounding=rounding):f}" if value else "0"
