@@ -1,11 +1,11 @@
-"""Limits of any callout that has some: fits, sizes, radii, chamfers by table or general tolerance."""
+"""Limits of any callout that has a pair: from ISO 286, as written, or by general tolerance."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 
 from rfq.engine.standards import iso286, iso2768
-from rfq.engine.standards.limits import Limits, NotDefined
+from rfq.engine.standards.limits import Limits, NoSuchZone, NotDefined
 from rfq.model.spec import Bound, Chamfer, Fit, Geometric, Radius, Size, Spec, Thread
 from rfq.problems import Place, Problem, Reading
 
@@ -39,7 +39,7 @@ def limits_of(
     """
     try:
         return _limits(spec, general_tolerance, place)
-    except iso286.NoSuchZone as missing:
+    except NoSuchZone as missing:
         return _no("N002", str(missing), place)
     except NotDefined as missing:
         return _no("N003", str(missing), place)

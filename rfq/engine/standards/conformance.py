@@ -16,7 +16,7 @@ from typing import Literal
 from rfq.engine.standards.limits import Length, Limits, exact
 
 Edition = Literal["2017", "2013", "1998"]
-Decision = Literal["proven", "not proven", "neither"]
+Decision = Literal["conforms", "does not conform", "neither"]
 #: One-sided 95 % point of the normal distribution as the standard prints it.
 ONE_SIDED_95 = Decimal("1.65")
 RULES: dict[str, str] = {
@@ -31,15 +31,13 @@ class Judgement:
     """What a measurement shows.
 
     Args:
-        decision: 'proven' conforming; 'not proven': proven not to conform; 'neither'.
-        conforms: True, False, or None where neither is proven.
+        decision: 'conforms' and 'does not conform' are proven; 'neither' is.
         guard_mm: guard band used.
         probability: that the true value lies within the limits (normal, u = U/2).
         rule: edition and formula in words.
     """
 
     decision: Decision
-    conforms: bool | None
     guard_mm: Decimal
     probability: float
     rule: str
@@ -76,21 +74,20 @@ def judge(
 
     >>> bore = Limits(Decimal(25), Decimal("25.021"), "25 H7", Decimal(25))
     >>> judge(Decimal("25.010"), bore, Decimal("0.004")).decision
-    'proven'
+    'conforms'
     >>> judge(Decimal("25.020"), bore, Decimal("0.004")).decision
     'neither'
     >>> judge(Decimal("25.030"), bore, Decimal("0.004")).decision
-    'not proven'
+    'does not conform'
     """
     value, guard = exact(value_mm), guard_band_mm(expanded_uncertainty_mm, edition)
     probability = _probability(value, limits, exact(expanded_uncertainty_mm))
+    decision: Decision = "neither"
     if limits.lower_mm + guard <= value <= limits.upper_mm - guard:
-        decision, conforms = "proven", True
+        decision = "conforms"
     elif value < limits.lower_mm - guard or value > limits.upper_mm + guard:
-        decision, conforms = "not proven", False
-    else:
-        decision, conforms = "neither", None
-    return Judgement(_decision(decision), conforms, guard, probability, RULES[edition])
+        decision = "does not conform"
+    return Judgement(decision, guard, probability, RULES[edition])
 
 
 def acceptance_zone(
@@ -108,10 +105,6 @@ def acceptance_zone(
     if lower > upper:
         return None
     return Limits(lower, upper, f"{limits.basis}, {RULES[edition]}", limits.nominal_mm)
-
-
-def _decision(text: str) -> Decision:
-    return "proven" if text == "proven" else "not proven" if text == "not proven" else "neither"
 
 
 def _probability(value: Decimal, limits: Limits, expanded: Decimal) -> float:
