@@ -24,9 +24,9 @@ def limits_of(
     Args:
         spec: as read. general_tolerance: the part's note, such as 'ISO 2768-mK', for sizes
             without deviations. place: where the callout stands.
-    Problems: N001 kin come from ``iso2768``; here N002 no such zone, N003 not in our table, N004 no
-        deviations and no general tolerance that has one, N005 stated deviations differ from the
-        table (stop), N006 nothing of it has limits of size.
+    Problems: T001 kin come from ``iso2768``; here T002 no such zone, T003 not in our table, T004 no
+        deviations and no general tolerance that has one, T005 stated deviations differ from the
+        table (stop), T006 nothing of it has limits of size.
 
     >>> from rfq.model.callout import parse_callout
     >>> found = limits_of(parse_callout("42 H7").get()).get()
@@ -40,9 +40,9 @@ def limits_of(
     try:
         return _limits(spec, general_tolerance, place)
     except NoSuchZone as missing:
-        return _no("N002", str(missing), place)
+        return _no("T002", str(missing), place)
     except NotDefined as missing:
-        return _no("N003", str(missing), place)
+        return _no("T003", str(missing), place)
 
 
 def _limits(spec: Spec, general: str, place: Place) -> Reading[Limits]:
@@ -63,7 +63,7 @@ def _limits(spec: Spec, general: str, place: Place) -> Reading[Limits]:
             )
         case _:
             kind = "thread" if isinstance(spec, Thread) else type(spec).__name__.lower()
-            return _no("N006", f"A {kind} has no pair of limits of size.", place)
+            return _no("T006", f"A {kind} has no pair of limits of size.", place)
 
 
 def _fit(spec: Fit, place: Place) -> Reading[Limits]:
@@ -76,7 +76,7 @@ def _fit(spec: Fit, place: Place) -> Reading[Limits]:
                 for deviation in (found.upper_deviation_um, found.lower_deviation_um)
             )
             return _no(
-                "N005",
+                "T005",
                 f"{spec.nominal} {spec.zone}{spec.grade} is {upper}/{lower} in ISO 286, but "
                 f"{spec.stated_upper:+}/{spec.stated_lower:+} is written beside it; one is wrong.",
                 place,
@@ -103,7 +103,7 @@ def _plain(
     if statement is None or not statement.linear:
         said = f"'{general}' gives none" if general else "the part states no general tolerance"
         return _no(
-            "N004",
+            "T004",
             f"{nominal} has no deviations and {said}; write for example 'ISO 2768-m'.",
             place,
         )

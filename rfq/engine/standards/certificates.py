@@ -67,12 +67,12 @@ def in_words(certificate: str) -> str:
 def check_certificate(certificate: Certificate | str, material: Material) -> tuple[Problem, ...]:
     """Whether a certificate can be asked for a material.
 
-    Problems: N030 EN 10204 asked for a plastic (stop), N031 no such type (stop), N032 3.2 costs an
+    Problems: T030 EN 10204 asked for a plastic (stop), T031 no such type (stop), T032 3.2 costs an
         inspector's visit (note).
 
     >>> from rfq.engine.standards.materials import find
     >>> [problem.code for problem in check_certificate("3.1", find("POM").get())]
-    ['N030']
+    ['T030']
     >>> check_certificate("3.1", find("6082").get())
     ()
     """
@@ -80,12 +80,12 @@ def check_certificate(certificate: Certificate | str, material: Material) -> tup
         return ()
     if certificate not in TYPES:
         return (
-            Problem("N031", f"EN 10204 has no type '{certificate}'; it has {', '.join(TYPES)}."),
+            Problem("T031", f"EN 10204 has no type '{certificate}'; it has {', '.join(TYPES)}."),
         )
     if not material.metallic:
         return (
             Problem(
-                "N030",
+                "T030",
                 f"EN 10204 type {certificate} is for metals; for {material.designation} ask for "
                 "the maker's declaration of conformity or a data sheet of the batch.",
                 why="A 3.1 certificate belongs to a mill's heat; plastics have none.",
@@ -94,7 +94,7 @@ def check_certificate(certificate: Certificate | str, material: Material) -> tup
     if certificate == "3.2":
         return (
             Problem(
-                "N032",
+                "T032",
                 "Type 3.2 brings an outside inspector to the mill; type 3.1 is the usual one.",
                 severity=Severity.NOTE,
                 why="It costs several hundred EUR and weeks (common practice).",

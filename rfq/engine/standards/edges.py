@@ -39,7 +39,7 @@ def read_statement(text: str, place: Place = Place()) -> Reading[EdgeStatement]:
 
     Args:
         text: as typed; place: where it stands.
-    Problems: those of ``parse_callout``; N050 a part of it is no edge.
+    Problems: those of ``parse_callout``; T050 a part of it is no edge.
 
     >>> found = read_statement("ISO 13715: outside -0.3, inside +0.3").get()
     >>> found.outside.lower_mm, found.inside.upper_mm
@@ -63,14 +63,14 @@ def read_statement(text: str, place: Place = Place()) -> Reading[EdgeStatement]:
                 f"'{piece.strip()[:60]}' is no edge of ISO 13715; write for example "
                 "'outside -0.3, inside +0.3'."
             )
-            return Reading(None, (Problem("N050", message, place),))
+            return Reading(None, (Problem("T050", message, place),))
         if edge.where != "inside":
             outside = edge
         if edge.where != "outside":
             inside = edge
     if outside is None and inside is None:
         message = "No edges are stated; write for example 'outside -0.3, inside +0.3'."
-        return Reading(None, (Problem("N050", message, place),))
+        return Reading(None, (Problem("T050", message, place),))
     return Reading(EdgeStatement(outside, inside))
 
 
@@ -94,12 +94,12 @@ def means(edge: Edge) -> str:
 def check_edge(edge: Edge) -> tuple[Problem, ...]:
     """A note where a size is not one of the recommended steps.
 
-    Problems: N051.
+    Problems: T051.
 
     >>> check_edge(Edge(Decimal(0), Decimal("-0.3")))
     ()
     >>> [problem.code for problem in check_edge(Edge(Decimal(0), Decimal("-0.27")))]
-    ['N051']
+    ['T051']
     """
     odd = [
         value
@@ -111,7 +111,7 @@ def check_edge(edge: Edge) -> tuple[Problem, ...]:
     steps = ", ".join(f"{step:f}" for step in STEPS_MM)
     return (
         Problem(
-            "N051",
+            "T051",
             f"An edge of {odd[0]:+f} mm is no recommended size of ISO 13715; those are {steps}.",
             severity=Severity.NOTE,
         ),

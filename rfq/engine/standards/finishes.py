@@ -116,12 +116,12 @@ for _finish in FINISHES.values():
 def find(text: str, place: Place = Place()) -> Reading[Finish]:  # noqa: B008 - frozen
     """The finish of a name as people write it ('clear anodize AA15', 'hard anodised').
 
-    Problems: N060 unknown finish.
+    Problems: T060 unknown finish.
 
     >>> find("Hard Anodise").get().name, find("black anodized").get().name
     ('hard anodise', 'anodise')
     >>> find("chrome").problems[0].code
-    'N060'
+    'T060'
     """
     plain = _plain(text)
     if plain in _BY_NAME:
@@ -131,7 +131,7 @@ def find(text: str, place: Place = Place()) -> Reading[Finish]:  # noqa: B008 - 
         if re.search(rf"\b{re.escape(name)}\b", plain):
             return Reading(FINISHES[_BY_NAME[name]])
     message = f"'{text[:60]}' is no finish we know; we know {', '.join(FINISHES)}."
-    return Reading(None, (Problem("N060", message, place),))
+    return Reading(None, (Problem("T060", message, place),))
 
 
 def size_change_um(feature: Feature, thickness_um: float, growth: float) -> float:
@@ -194,12 +194,12 @@ def check_build_up(
     Args:
         after: limits of the feature. feature: what it is. finish: the finish.
         thickness_um: stated thickness; None takes the usual range.
-    Problems: N061 build-up above the whole tolerance (stop), N062 above a third (ask).
+    Problems: T061 build-up above the whole tolerance (stop), T062 above a third (ask).
 
     >>> nickel = find("electroless nickel").get()
     >>> m3 = Limits(Decimal("2.675"), Decimal("2.775"), "M3-6H pitch diameter", Decimal(3))
     >>> [problem.code for problem in check_build_up(m3, "internal thread", nickel, 25)]
-    ['N061']
+    ['T061']
     >>> check_build_up(m3, "internal thread", find("passivate").get())
     ()
     """
@@ -218,7 +218,7 @@ def check_build_up(
     )
     return (
         Problem(
-            "N061" if whole else "N062",
+            "T061" if whole else "T062",
             message,
             severity=Severity.STOP if whole else Severity.ASK,
             why="The shop machines to the drawing, the finisher adds the coating: it won't fit.",
@@ -250,25 +250,25 @@ def check_finish(
 
     Args:
         finish, material: as found. temper: as stated. loaded: carries load, pressure or people.
-    Problems: N063 not on this material (stop), N064 the alloy takes it badly (ask), N065 hydrogen
-        embrittlement (ask), N066 fatigue (ask), N067 special bath (note).
+    Problems: T063 not on this material (stop), T064 the alloy takes it badly (ask), T065 hydrogen
+        embrittlement (ask), T066 fatigue (ask), T067 special bath (note).
 
     >>> from rfq.engine.standards.materials import find as find_material
     >>> hard = find("hard anodise").get()
     >>> [p.code for p in check_finish(hard, find_material("2024").get())]
-    ['N064']
+    ['T064']
     >>> [p.code for p in check_finish(hard, find_material("42CrMo4").get())]
-    ['N063']
+    ['T063']
     """
     name = material.designation
     if not any(material.family.startswith(start) for start in finish.families):
         takes = ", ".join(finish.families)
-        return (Problem("N063", f"{finish.name} does not go on {name}; it is for {takes}."),)
+        return (Problem("T063", f"{finish.name} does not go on {name}; it is for {takes}."),)
     problems: list[Problem] = []
     if finish.name == "hard anodise" and alloy_class(material) in ("2a", "3b"):
         problems.append(
             Problem(
-                "N064",
+                "T064",
                 f"{name} takes hard anodising badly (class {alloy_class(material)} of ISO 10074); "
                 "6000 series alloys take it well.",
                 severity=Severity.ASK,
@@ -278,7 +278,7 @@ def check_finish(
     if finish.name == "anodise" and alloy_class(material) in ("3a", "3b"):
         problems.append(
             Problem(
-                "N064",
+                "T064",
                 f"{name} anodises dull and uneven (silicon); a decorative finish needs a wrought "
                 "alloy.",
                 severity=Severity.ASK,
@@ -287,7 +287,7 @@ def check_finish(
     if finish.name in ("zinc", "electroless nickel") and _high_strength(material, temper):
         problems.append(
             Problem(
-                "N065",
+                "T065",
                 f"{finish.name} on {name}: steel of 1000 MPa and more may turn brittle from "
                 "hydrogen; ask for baking and the responsible engineer's consent.",
                 severity=Severity.ASK,
@@ -297,7 +297,7 @@ def check_finish(
     if finish.name == "hard anodise" and loaded:
         problems.append(
             Problem(
-                "N066",
+                "T066",
                 "Hard anodising lowers the fatigue strength of a loaded part; the responsible "
                 "engineer has to agree.",
                 severity=Severity.ASK,
@@ -306,7 +306,7 @@ def check_finish(
     if finish.name == "passivate" and material.designation == "1.4305":
         problems.append(
             Problem(
-                "N067",
+                "T067",
                 f"{name} is free-machining: it needs its own passivation bath or is etched.",
                 severity=Severity.NOTE,
             )

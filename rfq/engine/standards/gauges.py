@@ -144,10 +144,10 @@ def check_means(means: Means, width_mm: Length) -> tuple[Problem, ...]:
 
     Args:
         means: measuring means. width_mm: width of the tolerance.
-    Problems: N090 (ask). Source of the fifth: common practice, no source.
+    Problems: T090 (ask). Source of the fifth: common practice, no source.
 
     >>> [problem.code for problem in check_means(CALIPER, Decimal("0.021"))]
-    ['N090']
+    ['T090']
     >>> check_means(MICROMETER, Decimal("0.021")), check_means(PLUG_GAUGE, Decimal("0.021"))
     ((), ())
     """
@@ -156,7 +156,7 @@ def check_means(means: Means, width_mm: Length) -> tuple[Problem, ...]:
         return ()
     return (
         Problem(
-            "N090",
+            "T090",
             f"A {means.name} (uncertainty {means.uncertainty_mm} mm) is too coarse for a tolerance "
             f"of {width} mm; up to {width * GOLDEN_SHARE:f} mm is good enough.",
             severity=Severity.ASK,

@@ -127,15 +127,15 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
 
     Args:
         text: as the shop wrote it. place: where it stands.
-    Problems: N070 'FOB origin' and its kin (stop), N071 no rule found (stop), N072 rule of an
-        older edition (stop), N073 no named place (ask), N074 a sea rule without a port (ask).
+    Problems: T070 'FOB origin' and its kin (stop), T071 no rule found (stop), T072 rule of an
+        older edition (stop), T073 no named place (ask), T074 a sea rule without a port (ask).
 
     >>> read_term("FCA Gdansk, Incoterms 2020").get()
     DeliveryTerm(rule='FCA', place='Gdansk')
     >>> print(read_term("FOB origin, freight collect").problems[0].code)
-    N070
+    T070
     >>> [problem.code for problem in read_term("EXW").problems]
-    ['N073']
+    ['T073']
     """
     words = " ".join(text.split())
     us = re.search(
@@ -145,7 +145,7 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
     )
     if us:
         return _stop(
-            "N070",
+            "T070",
             f"'{us[0]}' is a United States shipping term, no Incoterms rule; ask for FCA or DAP "
             "with a named place.",
             place,
@@ -153,7 +153,7 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
     old = re.search(rf"\b({'|'.join(_OLD)})\b", words)
     if old:
         return _stop(
-            "N072",
+            "T072",
             f"{old[1]} is no longer a rule of Incoterms 2020; {_OLD[old[1]]} comes nearest: ask.",
             place,
         )
@@ -164,7 +164,7 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
         spoken = next(((w, r) for w, r in _WORDS if w in words.lower()), None)
         if spoken is None:
             return _stop(
-                "N071",
+                "T071",
                 f"'{words[:60]}' names no rule of Incoterms 2020; write for example 'DAP Kiel'.",
                 place,
             )
@@ -175,7 +175,7 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
     if not where:
         problems.append(
             Problem(
-                "N073",
+                "T073",
                 f"{rule} without a named place is incomplete; ask for the place.",
                 place,
                 Severity.ASK,
@@ -187,7 +187,7 @@ def read_term(text: str, place: Place = Place()) -> Reading[DeliveryTerm]:  # no
     ):
         problems.append(
             Problem(
-                "N074",
+                "T074",
                 f"{rule} is for ships; '{where or words[:40]}' is not stated to be a port: ask "
                 "whether FCA or DAP is meant.",
                 place,

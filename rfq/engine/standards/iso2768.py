@@ -226,7 +226,7 @@ def check_statement(statement: Statement) -> tuple[Problem, ...]:
     """Notes on a general-tolerance statement: a note, never a stop (nearly every drawing has mK).
 
     >>> [problem.code for problem in check_statement(Statement("m", "K"))]
-    ['N001']
+    ['T001']
     >>> check_statement(Statement("m", "K", dated=True))
     ()
     """
@@ -234,7 +234,7 @@ def check_statement(statement: Statement) -> tuple[Problem, ...]:
         return ()
     return (
         Problem(
-            code="N001",
+            code="T001",
             message=(
                 f"Class {statement.geometry} belongs to ISO 2768-2, which is withdrawn, and no "
                 "year is given; write 'ISO 2768-2:1989' beside it or give geometrical tolerances."

@@ -241,7 +241,7 @@ def find(designation: str, place: Place = Place()) -> Reading[Material]:  # noqa
     Args:
         designation: as typed: '6082', 'EN AW-6082-T651', '3.2315', '316L', 'Grade 5', 'acetal'.
         place: where it stands.
-    Problems: N010 unknown material, with the nearest names.
+    Problems: T010 unknown material, with the nearest names.
 
     >>> find("6082").get().designation, find("3.2315").get().designation
     ('EN AW-6082', 'EN AW-6082')
@@ -266,7 +266,7 @@ def find(designation: str, place: Place = Place()) -> Reading[Material]:  # noqa
         if near
         else "write for example 'EN AW-6082', '1.4404' or 'POM-C'."
     )
-    return Reading(None, (Problem("N010", message, place),))
+    return Reading(None, (Problem("T010", message, place),))
 
 
 def suggest(designation: str, count: int = 2) -> tuple[str, ...]:
@@ -288,9 +288,9 @@ def check_stock(
     Args:
         material: as found. temper: 'T651', '+QT', ...; '' when not said.
         form: stock form or ''. thickness_mm: thickness or diameter; 0 when not said.
-    Problems: N011 the alloy has no such temper (stop), N012 the form does not come in it (ask),
-        N013 not sold in that form (ask), N014 thicker than usual (ask), N015 a temper where
-        there is none (stop), N016 an age-hardening alloy without temper (ask).
+    Problems: T011 the alloy has no such temper (stop), T012 the form does not come in it (ask),
+        T013 not sold in that form (ask), T014 thicker than usual (ask), T015 a temper where
+        there is none (stop), T016 an age-hardening alloy without temper (ask).
     Source: product standards from memory; see ``material_stock``.
 
     >>> al = find("6082").get()
@@ -304,7 +304,7 @@ T651, T61, T6151 or T62.
         sold = _or(tuple(dict.fromkeys(offer.form for offer in material.forms)))
         return (
             Problem(
-                "N013",
+                "T013",
                 f"{material.designation} as {form} is not in our list; it is sold as {sold}.",
                 severity=Severity.ASK,
                 why="A form nobody stocks becomes a special order or another material.",
@@ -314,12 +314,12 @@ T651, T61, T6151 or T62.
     usual = offers[0].tempers if offers else material.tempers
     what = f"{material.designation} {form}".strip()
     if temper and not material.tempers:
-        return (Problem("N015", f"{material.designation} has no tempers; leave out '{temper}'."),)
+        return (Problem("T015", f"{material.designation} has no tempers; leave out '{temper}'."),)
     problems = list(_temper_problems(material, temper, offers, usual, what))
     if thickness_mm and offers and thickness_mm > offers[0].thickest_mm:
         problems.append(
             Problem(
-                "N014",
+                "T014",
                 f"{what} is usual up to {offers[0].thickest_mm:g} mm; {thickness_mm:g} mm has to "
                 "be asked for.",
                 severity=Severity.ASK,
@@ -341,7 +341,7 @@ def _temper_problems(
         ) or material.designation in ("42CrMo4",):
             return (
                 Problem(
-                    "N016",
+                    "T016",
                     f"No temper is given for {what}; it comes in {_or(usual)}.",
                     severity=Severity.ASK,
                     why="Strength, price and how the part moves in machining depend on it.",
@@ -355,7 +355,7 @@ def _temper_problems(
     if offers and all(part in {_plain_temper(t) for t in material.tempers} for part in wanted):
         return (
             Problem(
-                "N012",
+                "T012",
                 f"{what} does not come in {temper}, which belongs to another form; it comes in "
                 f"{_or(usual)}.",
                 severity=Severity.ASK,
@@ -376,7 +376,7 @@ def _temper_problems(
     )
     return (
         Problem(
-            "N011",
+            "T011",
             f"{material.designation} has no temper {temper}; {has_it}{what} comes in {_or(usual)}.",
         ),
     )

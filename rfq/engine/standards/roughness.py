@@ -155,13 +155,13 @@ def check_ra(
     Args:
         ra_um: wanted Ra. tolerance_um: width of the size tolerance on the same face, or None.
         process: how the face is made, or ''.
-    Problems: N040 rougher than the tolerance allows (ask), N041 finer than the process reaches
+    Problems: T040 rougher than the tolerance allows (ask), T041 finer than the process reaches
         in routine (ask).
 
     >>> [p.code for p in check_ra(Decimal("6.3"), 21)], check_ra(Decimal("1.6"), 21)
-    (['N040'], ())
+    (['T040'], ())
     >>> [p.code for p in check_ra(Decimal("0.2"), process="milling")]
-    ['N041']
+    ['T041']
     """
     ra = exact(ra_um)
     problems: list[Problem] = []
@@ -171,7 +171,7 @@ def check_ra(
         right = f"Ra {limit[-1]}" if limit else "a wider tolerance"
         problems.append(
             Problem(
-                "N040",
+                "T040",
                 f"Ra {ra} um is too rough for a tolerance of {width} um; {right} goes with it.",
                 severity=Severity.ASK,
                 why="The ridges would use up the tolerance (common practice: Ra up to a tenth).",
@@ -181,7 +181,7 @@ def check_ra(
         finest = capability(process).ra_fine_um
         problems.append(
             Problem(
-                "N041",
+                "T041",
                 f"Ra {ra} um is finer than {process} reaches in routine (Ra {finest}); it needs a "
                 "further operation.",
                 severity=Severity.ASK,

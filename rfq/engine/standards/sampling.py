@@ -81,16 +81,16 @@ def plan(lot: int) -> Plan:
 def check_lots(lots: int) -> tuple[Problem, ...]:
     """A note where ISO 2859-1 is asked for a single lot.
 
-    Problems: N080.
+    Problems: T080.
 
     >>> [problem.code for problem in check_lots(1)], check_lots(10)
-    (['N080'], ())
+    (['T080'], ())
     """
     if lots > 1:
         return ()
     return (
         Problem(
-            "N080",
+            "T080",
             "ISO 2859-1 is made for a series of lots; for a single lot ask for ISO 2859-2, or "
             "plainly: all critical characteristics, n pieces of the rest.",
             severity=Severity.NOTE,
