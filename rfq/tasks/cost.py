@@ -15,7 +15,7 @@ from rfq.model.project import Project
 from rfq.model.request import Request
 from rfq.problems import Place, Problem
 from rfq.tasks.done import Done, Stopped
-from rfq.tasks.open import located, opened, request_of
+from rfq.tasks.open import located, opened
 
 Lines = Iterable[tuple[str, int]]
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
-from rfq.model.base import Value
-from rfq.model.project import Settings
-from rfq.model.rates import Rates
 from rfq.model.request import Request, RequestTerms
 from rfq.problems import Place, Problem, Severity
 from rfq.store.journal import now
+from rfq.store.new import create_project
 from rfq.store.save import changes
 from rfq.tasks.done import Done, Stopped
 
@@ -39,12 +37,13 @@ def new_project(folder: Path, *, name: str = "", currency: str = "EUR") -> Done[
                 ),
             )
         )
-    folder.mkdir(parents=True, exist_ok=True)
+    title = name or folder.resolve().name
+    written = create_project(folder, title, currency=currency)
     moment = now()
     due = (moment + timedelta(days=14)).replace(hour=12, minute=0, second=0, microsecond=0)
     request = Request(
         id=f"{moment:%Y-%m}",
-        title=name or folder.resolve().name,
+        title=title,
         answer_by=due,
         rule_set="ISO GPS",
         general_tolerance="ISO 2768-m",
@@ -57,18 +56,10 @@ def new_project(folder: Path, *, name: str = "", currency: str = "EUR") -> Done[
             packing="each piece wrapped, no metal on metal, part number on each bag",
         ),
     )
-    records: tuple[Value, ...] = (
-        Settings(name=name or folder.resolve().name, currency=currency, default_request=request.id),
-        Rates(),
-        request,
-    )
+    with changes(folder, "request begun") as change:
+        change.put(request)
     for inner in ("parts", "shops", "drawings", "models"):
         (folder / inner).mkdir(exist_ok=True)
-    with changes(folder, "project made") as change:
-        for record in records:
-            change.put(record)
-        change.keep(".gitignore", b".rfq/\n")
-        change.keep(".gitattributes", b"journal/*.jsonl merge=union\n")
     note = Problem(
         "P105",
         "parts, shops, contact, delivery terms and need date are yours to fill in; "
@@ -76,4 +67,4 @@ def new_project(folder: Path, *, name: str = "", currency: str = "EUR") -> Done[
         Place(str(folder)),
         Severity.NOTE,
     )
-    return Done(folder, (note,), change.written)
+    return Done(folder, (note,), (*written, *change.written))

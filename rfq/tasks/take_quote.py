@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -16,9 +14,9 @@ from rfq.model.project import Project
 from rfq.model.quote import Quote
 from rfq.model.request import Request
 from rfq.problems import NoProject, Place, Problem, Severity, Unreadable
-from rfq.store.files import sha256_bytes
 from rfq.store.journal import user_name
-from rfq.store.names import UNKNOWN, key_of
+from rfq.store.names import key_of
+from rfq.store.originals import Kept, place_reply
 from rfq.store.save import changes
 from rfq.tasks.compare import newest_round
 from rfq.tasks.done import Done
@@ -109,13 +107,15 @@ def take_into(
     quote: Quote | None = None
     moment = moment_of(project)
     received = draft.received or moment
-    path = _reply_path(request, number, draft, received, file.name)
+    kept = place_reply(
+        here.folder, request.id, number, draft.shop, received.date(), file.name, data
+    )
     if accept:
-        quote, refused = _accepted(here, request, draft, number, received, path)
+        quote, refused = _accepted(here, request, draft, number, received, kept.source.path)
         problems += refused
     if twin and quote is None:
         return Done(draft, tuple(problems))
-    written = _store(here, request, draft, quote, path, data, at=moment)
+    written = _store(here, draft, quote, kept, at=moment)
     return Done(draft, tuple(problems), written)
 
 
@@ -129,9 +129,7 @@ def accept_stored(here: Opened, draft: Draft) -> Done[Quote | None]:
     request = request_of(project, draft.request)
     moment = moment_of(project)
     received = draft.received or moment
-    path = _kept_path(project, draft) or _reply_path(
-        request, draft.round, draft, received, Path(draft.file).name
-    )
+    path = draft.file
     quote, refused = _accepted(here, request, draft, draft.round, received, path)
     if quote is None:
         return Done(None, tuple(refused))
@@ -276,18 +274,11 @@ def _superseded(project: Project, quote: Quote) -> list[Quote]:
 
 
 def _store(
-    here: Opened,
-    request: Request,
-    draft: Draft,
-    quote: Quote | None,
-    path: str,
-    data: bytes,
-    *,
-    at: datetime,
+    here: Opened, draft: Draft, quote: Quote | None, kept: Kept, *, at: datetime
 ) -> tuple[Path, ...]:
     project = here.project
     what = "reply accepted" if quote is not None else "reply read"
-    kept = _kept_path(project, draft)
+    path = kept.source.path
     mine = [
         one
         for one in project.drafts
@@ -297,30 +288,19 @@ def _store(
         (one.number for one in mine if one.sha256 == draft.sha256),
         max((one.number for one in mine), default=0) + 1,
     )
-    draft = draft.model_copy(update={"file": kept or path, "number": number})
+    draft = draft.model_copy(update={"file": path, "number": number})
     with changes(
         here.folder, what, project=project, file=path, sha256=draft.sha256, at=at,
-        about=f"round:{request.id}/{draft.round}",
+        about=f"round:{draft.request}/{draft.round}",
     ) as change:  # fmt: skip
-        if not kept:
-            change.keep(path, data)
+        if kept.data is not None:
+            change.keep(path, kept.data)
         change.put(draft, key=key_of(draft, number=number))
         if quote is not None:
             for older in _superseded(project, quote):
                 change.put(older)
             change.put(quote)
     return change.written
-
-
-def _kept_path(project: Project, draft: Draft) -> str:
-    """Return where this very file is kept already, or ''."""
-    for quote in project.quotes:
-        if quote.source.sha256 == draft.sha256 and quote.request == draft.request:
-            return quote.source.path
-    for other in project.drafts:
-        if other.sha256 == draft.sha256 and other.file.startswith("requests/"):
-            return other.file
-    return ""
 
 
 def _twin(project: Project, draft: Draft) -> str:
@@ -333,17 +313,10 @@ def _twin(project: Project, draft: Draft) -> str:
     return ""
 
 
-def _reply_path(request: Request, round_: int, draft: Draft, received: datetime, name: str) -> str:
-    # The sender chose the name: nothing of it may be a path or drive a terminal.
-    safe = re.sub(r"[^\w.+ \-]", "_", Path(name.replace("\\", "/")).name).strip(". ") or "reply"
-    stem = f"{draft.shop or UNKNOWN}-{received:%Y-%m-%d}-{safe[-80:]}"
-    return f"requests/{request.id}/round-{round_}/replies/{stem}"
-
-
 def unsure(draft: Draft) -> tuple[Problem, ...]:
     """Return one problem for each price that is not sure, for a face that wants to list them."""
     return tuple(
-        replace(Problem("R104", f"{p.part} at {p.quantity}: {p.evidence or 'not sure'}", p.place))
+        Problem("R104", f"{p.part} at {p.quantity}: {p.evidence or 'not sure'}", p.place)
         for p in draft.prices
         if not p.sure or p.each is None
     )

@@ -7,7 +7,7 @@ says what, where, why it matters and what would be right; none blocks without a 
 
 from __future__ import annotations
 
-from rfq.engine.checks.facts import Check, Facts, FileFacts
+from rfq.engine.checks.facts import Check, Facts
 from rfq.engine.checks.run import ALL, check
 
-__all__ = ["ALL", "Check", "Facts", "FileFacts", "check"]
+__all__ = ["ALL", "Check", "Facts", "check"]

@@ -15,21 +15,6 @@ from rfq.model.request import Request
 from rfq.problems import Place, Problem, Severity
 
 
-@dataclass(frozen=True, slots=True)
-class FileFacts:
-    """What was found of an attached file.
-
-    Args:
-        exists: it is there and can be read.
-        sha256: of its bytes now.
-        trouble: one sentence where it cannot be used (encrypted, damaged, too many pages).
-    """
-
-    exists: bool
-    sha256: str = ""
-    trouble: str = ""
-
-
 @dataclass(frozen=True)
 class Facts:
     """All that the checks may look at.
@@ -38,14 +23,14 @@ class Facts:
         project: the whole project.
         request: the request that is to go out.
         today: the day it is looked at.
-        files: path -> what was found of it.
+        files: path of an attached file -> what is wrong with it, as the reader of drawings says.
         shares: part number -> what its open callouts cost, dearest first.
     """
 
     project: Project
     request: Request
     today: date
-    files: Mapping[str, FileFacts] = field(default_factory=dict)
+    files: Mapping[str, tuple[Problem, ...]] = field(default_factory=dict)
     shares: Mapping[str, tuple[CalloutShare, ...]] = field(default_factory=dict)
 
     @cached_property

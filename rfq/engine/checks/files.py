@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from rfq.engine.checks.facts import Facts, finding
 from rfq.model.part import FileRef, Part
@@ -34,33 +35,16 @@ def attached(facts: Facts) -> Iterator[Problem]:
 
 
 def _one(facts: Facts, part: Part, field: str, ref: FileRef) -> Iterator[Problem]:
-    found = facts.files.get(ref.path)
     place = facts.at_part(part, f"{field}.path")
-    if found is None or not found.exists:
-        yield finding(
-            "C203", Severity.STOP, place, f"{part.number}: {ref.path} is not there",
-            why="the package would go out without it", right="the file in the project folder",
-            subject=part.number,
-        )  # fmt: skip
-        return
-    if found.trouble:
-        yield finding(
-            "C204", Severity.STOP, place, f"{part.number}: {ref.path}: {found.trouble}",
-            why="the shop could not open it either", right="a readable file",
-            subject=part.number,
-        )  # fmt: skip
-    if ref.sha256 and found.sha256 and ref.sha256 != found.sha256:
-        yield finding(
-            "C205", Severity.STOP, place,
-            f"{part.number}: {ref.path} changed since it was attached "
-            f"({ref.sha256[:8]} then, {found.sha256[:8]} now)",
-            why="the callouts were written against the older file",
-            right="look at the change, then attach it anew", subject=part.number,
+    for problem in facts.files.get(ref.path, ()):
+        yield replace(
+            problem, place=place, subject=part.number,
+            why="shops quote the file they open, and the package goes out with it",
         )  # fmt: skip
     named = revision_in_name(ref.path, part.number)
     if named and named.upper() != part.revision.upper():
         yield finding(
-            "C206", Severity.STOP, place,
+            "C203", Severity.STOP, place,
             f"{part.number}: {ref.path} is named as revision {named}, the part is at "
             f"revision {part.revision}",
             why="shops quote the file they open", right=f"the file of revision {part.revision}",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rfq.engine.checks.facts import Facts, finding
-from rfq.engine.standards import materials
+from rfq.engine.standards import certificates, materials
 from rfq.model.part import Part
 from rfq.problems import Problem, Severity
 
@@ -27,7 +27,7 @@ def stock(facts: Facts) -> Iterator[Problem]:
         for problem in materials.check_stock(
             found.value, part.temper, part.form, _thickness_mm(part)
         ):
-            field = "temper" if problem.code in ("N011", "N012", "N015", "N016") else "form"
+            field = "temper" if problem.code in ("T011", "T012", "T015", "T016") else "form"
             yield replace(
                 problem, place=facts.at_part(part, field), subject=part.number,
                 message=f"{part.number}: {problem.message}",
@@ -45,17 +45,15 @@ def stock(facts: Facts) -> Iterator[Problem]:
 
 
 def _certificate(facts: Facts, part: Part, material: materials.Material) -> Iterator[Problem]:
-    if part.certificate in ("2.2", "3.1", "3.2") and not material.metallic:
-        yield finding(
-            "C212", Severity.STOP, facts.at_part(part, "certificate"),
-            f"{part.number}: certificate {part.certificate} is asked for {material.designation}, "
-            "which is no metal",
-            why="EN 10204 covers metallic products; a maker of plastic cannot issue it",
-            right="a declaration of conformity (2.1)", subject=part.number,
+    for problem in certificates.check_certificate(part.certificate, material):
+        yield replace(
+            problem, place=facts.at_part(part, "certificate"), subject=part.number,
+            message=f"{part.number}: {problem.message}",
+            why=problem.why or "EN 10204 covers metallic products only",
         )  # fmt: skip
     if part.loaded and part.certificate not in ("3.1", "3.2") and material.metallic:
         yield finding(
-            "C213", Severity.ASK, facts.at_part(part, "certificate"),
+            "C212", Severity.ASK, facts.at_part(part, "certificate"),
             f"{part.number} carries load and asks for no specific material certificate",
             why="only 3.1 and 3.2 speak of the very heat the part is cut from",
             right="3.1, if the responsible engineer wants it", subject=part.number,
@@ -69,14 +67,14 @@ def loaded(facts: Facts) -> Iterator[Problem]:
             continue
         if not part.responsible:
             yield finding(
-                "C214", Severity.ASK, facts.at_part(part, "loaded"),
+                "C213", Severity.ASK, facts.at_part(part, "loaded"),
                 f"{part.number} carries load, but no responsible engineer is named",
                 why="a change of material, temper, finish or tolerance needs somebody's release",
                 right="responsible (it never leaves this folder)", subject=part.number,
             )  # fmt: skip
         if part.other_materials or part.other_routes:
             yield finding(
-                "C215", Severity.NOTE, facts.at_part(part, "other_routes"),
+                "C214", Severity.NOTE, facts.at_part(part, "other_routes"),
                 f"{part.number} carries load and allows another material or route",
                 why="strength and fatigue differ; the responsible engineer releases it first",
                 right="the release on file before a shop is told", subject=part.number,
@@ -92,7 +90,7 @@ def hazards(facts: Facts) -> Iterator[Problem]:
             if caution not in seen and "dust can explode" not in caution:
                 seen.add(caution)
                 yield finding(
-                    "C216", Severity.NOTE, facts.at_part(part, "material"),
+                    "C215", Severity.NOTE, facts.at_part(part, "material"),
                     f"{part.number}, {part.material}: {caution}",
                     why="whoever handles the part or its chips should know", subject=part.number,
                 )  # fmt: skip

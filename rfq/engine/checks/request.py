@@ -108,7 +108,7 @@ def terms(facts: Facts) -> Iterator[Problem]:
             why="an Incoterms rule without its place says nothing about who pays the carriage",
             right=f"{terms_.incoterm} with a town or address",
         )  # fmt: skip
-    if terms_.incoterm in incoterms.SEA_RULES:
+    if terms_.incoterm in incoterms.SEA_ONLY:
         yield finding(
             "C123", ASK, facts.at_request("terms.incoterm"),
             f"{terms_.incoterm} is a rule for goods handed over on a ship",
