@@ -62,7 +62,11 @@ def load_project(folder: Path) -> Reading[Project]:
         NoProject: there is no project.toml in the folder.
         Unreadable: the folder itself cannot be read.
     """
-    if not (folder / SETTINGS).exists():
+    try:
+        is_project = (folder / SETTINGS).exists()
+    except OSError as error:
+        raise Unreadable(f"{folder} cannot be read: {error.strerror}.") from error
+    if not is_project:
         there = "no project.toml in it" if folder.is_dir() else "no such folder"
         raise NoProject(f"{folder} is no project: {there}; 'rfq new' makes one.")
     for _ in range(_TRIES):
@@ -193,7 +197,8 @@ def _take(folder: Path, path: str, found: _Found) -> None:
                 "P018",
                 "no record of a project has this name; it is not read.",
                 Place(path),
-                Severity.NOTE,
+                # Where records lie it may be one, such as the copy a synced drive made.
+                Severity.ASK if path.endswith(".toml") else Severity.NOTE,
             )
         )
     if kind != "record":

@@ -28,6 +28,7 @@ _MERGE = re.compile(rb"^(<{7}|={7}|>{7}) ?", re.MULTILINE)
 # Dotted keys of dozens of steps cost the reader the square of their number: an attack.
 _STEP = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
 _STAIRS = re.compile(rf"(?<![\w-])(?:{_STEP}){{32}}")
+_COMMA = re.compile(r"= *(-?\d+),(\d+) *(?:#.*)?$")
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 _SYNTAX = (
@@ -83,6 +84,11 @@ def read_record(data: bytes, model: type[V], file: str, *, subject: str = "") ->
         for detail in error.errors(include_url=False):
             path = _path_in(table, detail["loc"], detail["type"])
             wrong.setdefault(path, words.sentence(detail, path, model))
+        # A misspelt key is one mistake, not an unknown key and a missing one.
+        for path in [path for path, (code, _) in wrong.items() if code == "P002"]:
+            meant = words.nearest(str(path[-1]), words.keys_at(model, path[:-1]))
+            if wrong.get((*path[:-1], meant), ("",))[0] == "P003":
+                del wrong[*path[:-1], meant]
     if value is not None:
         for path, code, said in _bent(table, value, ()):
             wrong.setdefault(path, (code, said))
@@ -122,8 +128,12 @@ def read_table(data: bytes, file: str) -> tuple[dict[str, Any] | None, Problem |
     except tomllib.TOMLDecodeError as error:
         return None, _syntax(data, text, str(error), file)
     except ValueError:  # an integer of thousands of digits: Python's own bound
+        digits = re.search(r"\d{1000}", text)
+        line = text.count("\n", 0, digits.start()) + 1 if digits else 0
         return None, Problem(
-            "P016", "a number has thousands of digits; no record holds such a one.", Place(file)
+            "P016",
+            "a number has thousands of digits; no record holds such a one.",
+            Place(file, line=line),
         )
 
 
@@ -154,7 +164,10 @@ def _syntax(data: bytes, text: str, message: str, file: str) -> Problem:
         )
     at = _AT.search(message)
     line = int(at[1]) if at and at[1] else max(text.rstrip("\n").count("\n") + 1, 1)
-    # tomllib reports an unclosed quote where the next line begins.
+    comma = _COMMA.search(text.split("\n")[line - 1])
+    if comma:
+        said = f"a number has a decimal point, not a comma; write {comma[1]}.{comma[2]}"
+        return Problem("P001", f"{said}.", Place(file, line=line))
     said = next((ours for theirs, ours in _SYNTAX if message.startswith(theirs)), "")
     return Problem("P001", f"{said or 'this line cannot be read as TOML'}.", Place(file, line=line))
 

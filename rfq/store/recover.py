@@ -10,10 +10,9 @@ from __future__ import annotations
 
 import base64
 import contextlib
-import os
 from pathlib import Path
 
-from pydantic import Field, ValidationError
+from pydantic import ValidationError
 
 from rfq.model.base import Value
 from rfq.model.event import Event
@@ -42,7 +41,8 @@ class Change(Value):
     """A change of one or several files, accepted by one journal line."""
 
     event: Event
-    files: tuple[Before, ...] = Field(default=())
+    files: tuple[Before, ...] = ()
+    undoes: str = ""  # name of the kept change that this one takes back
 
 
 def undo_folder(folder: Path) -> Path:
@@ -56,8 +56,16 @@ def begin(folder: Path, change: Change) -> None:
 
 
 def finish(folder: Path) -> None:
-    """Make the pending change the newest that can be undone; its journal line is written."""
+    """Make the pending change the newest that can be undone; its journal line is written.
+
+    An undo is not itself undone: it goes, and with it the change that it took back.
+    """
     home = undo_folder(folder)
+    change = read_change(home / PENDING)
+    if change is not None and change.undoes:
+        remove(home / change.undoes)
+        remove(home / PENDING)
+        return
     kept = kept_changes(folder)
     number = int(kept[-1].stem) + 1 if kept else 1
     (home / PENDING).replace(home / f"{number:08d}.json")
@@ -153,20 +161,15 @@ def put_back(folder: Path, change: Change) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def reverse(folder: Path, change: Change, event: Event) -> Change:
-    """Return the change that undoes one: what stands now, and what will stand after it."""
+def reverse(folder: Path, kept: Path, change: Change, event: Event) -> Change:
+    """Return the change that undoes a kept one: what stands now, and what will stand then."""
     files = []
     for before in change.files:
         path, previous = folder / before.path, before.bytes()
         here = base64.b64encode(path.read_bytes()).decode() if path.exists() else None
         after = "" if previous is None else sha256_bytes(previous)
         files.append(Before(path=before.path, previous=here, after=after))
-    return Change(event=event, files=tuple(files))
-
-
-def forget(folder: Path) -> None:
-    """Drop the pending change without keeping it for undo: an undo is not undone again."""
-    remove(undo_folder(folder) / PENDING)
+    return Change(event=event, files=tuple(files), undoes=kept.name)
 
 
 def copy(source: Path, target: Path) -> None:
@@ -184,7 +187,7 @@ def current_hash(path: Path) -> str:
 def drop_empty(folder: Path, inner: Path) -> None:
     """Remove folders that a taken-back change made, as far as they are empty."""
     with contextlib.suppress(OSError):
-        while inner != folder and not any(os.scandir(inner)):
+        while inner != folder and not list(inner.iterdir()):
             inner.rmdir()
             inner = inner.parent
 

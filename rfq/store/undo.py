@@ -7,9 +7,9 @@ from datetime import datetime
 from pathlib import Path
 
 from rfq.model.event import Event
-from rfq.problems import ChangedOnDisk
+from rfq.problems import ChangedOnDisk, Unwritable
 from rfq.store import journal, recover
-from rfq.store.files import lock, remove, sweep
+from rfq.store.files import lock, sweep
 
 UNDONE = "undone"  # beside the kept changes: new files that an undo took away
 
@@ -59,12 +59,13 @@ def undo_last(folder: Path, *, by: str = "", at: datetime | None = None) -> Undo
                     "that change cannot be undone any more."
                 )
         _set_aside(folder, kept[-1], change)
-        _take_back(folder, change, who, at)
-        remove(kept[-1])
+        _take_back(folder, kept[-1], change, who, at)
     return Undone(change.event, tuple(before.path for before in change.files))
 
 
-def _take_back(folder: Path, change: recover.Change, who: str, at: datetime | None) -> None:
+def _take_back(
+    folder: Path, kept: Path, change: recover.Change, who: str, at: datetime | None
+) -> None:
     """Do the undoing as a change of its own, so that a kill in the middle leaves it whole."""
     event = Event(
         at=at or journal.now(),
@@ -74,14 +75,14 @@ def _take_back(folder: Path, change: recover.Change, who: str, at: datetime | No
         about=change.event.about,
         detail=f"{change.event.what} ({change.event.by}, {change.event.number})",
     )
-    recover.begin(folder, recover.reverse(folder, change, event))
+    recover.begin(folder, recover.reverse(folder, kept, change, event))
     try:
         recover.put_back(folder, change)
         journal.append(folder, event)
-    except Exception:
+    except Unwritable:
         recover.settle(folder)
         raise
-    recover.forget(folder)
+    recover.finish(folder)
 
 
 def _set_aside(folder: Path, kept: Path, change: recover.Change) -> None:

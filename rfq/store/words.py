@@ -19,6 +19,7 @@ from pydantic_core import ErrorDetails
 from rapidfuzz import fuzz, process
 
 MOST_SHOWN = 40  # characters of a wrong value
+MOST_LISTED = 12  # keys named where none is like the wrong one
 
 _PATTERNS = {
     "^[A-Z]{3}$": "a currency of three capital letters such as EUR",
@@ -51,8 +52,6 @@ _KINDS = {
     "tuple_type": "a list in [ ]",
     "list_type": "a list in [ ]",
     "dict_type": "a table of keys and values",
-    "model_type": "a table of keys and values",
-    "dataclass_type": "a table of keys and values",
     "finite_number": "a finite number",
 }
 
@@ -104,9 +103,7 @@ def sentence(error: ErrorDetails, path: tuple[str | int, ...], model: type[Any])
     if kind in ("extra_forbidden", "unexpected_keyword_argument"):
         known = keys_at(model, path[:-1])
         meant = nearest(str(path[-1]), known)
-        hint = (
-            f"did you mean '{meant}'?" if meant else f"known here: {', '.join(known) or 'nothing'}."
-        )
+        hint = f"did you mean '{meant}'?" if meant else f"known here: {_listed(known)}."
         return "P002", f"'{_clean(str(path[-1]))}' is no key of this record; {hint}"
     if kind in ("missing", "missing_argument"):
         return "P003", f"{key} is missing; write it in."
@@ -116,6 +113,9 @@ def sentence(error: ErrorDetails, path: tuple[str | int, ...], model: type[Any])
         hint = f" (did you mean '{meant}'?)" if meant else ""
         listed = ", ".join(f"'{word}'" if word else "empty" for word in words)
         return "P005", f"{key} is {shown(found)}; it can be {listed}{hint}."
+    if kind in ("model_type", "dataclass_type"):
+        first = next(iter(keys_at(model, path)), "key")
+        return "P004", f"{key} is {shown(found)}; it wants a table such as {{ {first} = … }}."
     if kind in _KINDS:
         return "P004", f"{key} is {shown(found)}; it wants {_KINDS[kind]}."
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
@@ -137,6 +137,11 @@ def sentence(error: ErrorDetails, path: tuple[str | int, ...], model: type[Any])
         where = f"{key}: " if path else ""
         return "P008", f"{where}{said.rstrip('.')}."
     return "P004", f"{key} is {shown(found)}, which cannot stand there."
+
+
+def _listed(known: tuple[str, ...]) -> str:
+    more = ", …" if len(known) > MOST_LISTED else ""
+    return ", ".join(known[:MOST_LISTED]) + more or "nothing"
 
 
 def name_of(path: tuple[str | int, ...]) -> str:
