@@ -120,9 +120,9 @@ def judged(
     unusable = ~(middle > 0) | ~(low > 0)
     middle[unusable] = low[unusable] = high[unusable] = nan
     reference = middle.copy()
-    for i in np.flatnonzero(np.isnan(reference)):
-        own = prices[i][~np.isnan(prices[i])]
-        reference[i] = np.median(own) if own.size else 1.0
+    for row_index in np.flatnonzero(np.isnan(reference)):
+        own = prices[row_index][~np.isnan(prices[row_index])]
+        reference[row_index] = np.median(own) if own.size else 1.0
     levels = expected_levels or {}
     judgement = judge(
         np.log(prices / reference[:, None]) if prices.size else prices,

@@ -32,9 +32,7 @@ class Implied:
     material_per_kg: float | None
 
 
-def implied(
-    breakdown: Breakdown, factor: float, part: Part, estimate: Estimate | None
-) -> Implied:
+def implied(breakdown: Breakdown, factor: float, part: Part, estimate: Estimate | None) -> Implied:
     """Return the rate per hour and the material price per kg behind a breakdown.
 
     Args:
@@ -56,7 +54,7 @@ def implied(
 
 
 def stock_mass_kg(part: Part, estimate: Estimate | None) -> float | None:
-    """Return the mass of stock a piece as our estimate has it, else the finished mass, else None."""
+    """Return the stock's mass a piece as our estimate has it, else the finished mass, else None."""
     if estimate is not None:
         for step in estimate.steps:
             if step.unit == "kg" and "stock" in f"{step.element} {step.name}".lower():
@@ -90,7 +88,9 @@ def medians(found: Sequence[Implied]) -> tuple[float | None, float | None]:
     return (median(rates) if rates else None), (median(prices) if prices else None)
 
 
-def inconsistent(found: Sequence[Implied], shop: str, materials: Mapping[str, str]) -> list[Problem]:
+def inconsistent(
+    found: Sequence[Implied], shop: str, materials: Mapping[str, str]
+) -> list[Problem]:
     """Return the questions on lines whose implied figures stand out within one shop.
 
     Material prices are compared within one material only.
@@ -106,8 +106,8 @@ def inconsistent(found: Sequence[Implied], shop: str, materials: Mapping[str, st
             Problem(
                 "N040",
                 f"{one.part}, {one.quantity} pcs: set-up and run over its hours give "
-                f"{one.rate_per_hour:.0f} an hour, {usual:.0f} on the shop's other lines; ask which "
-                "hours it counted.",
+                f"{one.rate_per_hour:.0f} an hour, {usual:.0f} on the shop's other lines; ask "
+                "which hours it counted.",
                 severity=Severity.ASK,
                 subject=shop,
             )

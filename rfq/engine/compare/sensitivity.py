@@ -35,9 +35,7 @@ class Deciding:
         self._table = table
         self._like = sorted(like)
         self._columns = [
-            (index, shop.shop.id)
-            for index, shop in enumerate(table.shops)
-            if shop.shop.id in shops
+            (index, shop.shop.id) for index, shop in enumerate(table.shops) if shop.shop.id in shops
         ]
         self.base = self.totals(table.given)
 
@@ -161,7 +159,9 @@ def what_ifs(
         now = winner(rounded)
         plain = winner({name: deciding.base[name] for name in totals}) if totals else ""
         rows.append(
-            WhatIf(name=name, totals=rounded, winner=now, changes=bool(now) and now != plain, note=note)
+            WhatIf(
+                name=name, totals=rounded, winner=now, changes=bool(now) and now != plain, note=note
+            )
         )
 
     add("as quoted", deciding.base, _margin(deciding.base))
@@ -203,7 +203,10 @@ def what_ifs(
         )
         _note(rows, turning, "our cost of money is", "higher", "lower")
     if _we_pay_carriage(table, like, shops):
-        for factor, name in ((Decimal("0.5"), "half our carriage"), (Decimal(2), "double our carriage")):
+        for factor, name in (
+            (Decimal("0.5"), "half our carriage"),
+            (Decimal(2), "double our carriage"),
+        ):
             add(name, deciding.totals(replace(given, carriage_factor=factor)))
         turning = deciding.turning_point(
             lambda share: replace(given, carriage_factor=given.carriage_factor * (1 + share))
@@ -236,7 +239,7 @@ def _kind(line: TableLine) -> str:
 
 def _foreign(table: Table, shops: Collection[str]) -> list[str]:
     own = table.given.exchange.currency
-    codes = set()
+    codes: set[str] = set()
     for shop in table.shops:
         if shop.shop.id in shops:
             for offer in shop.stands.parts.values():

@@ -104,8 +104,16 @@ class Source:
 
 
 def ordered_quantity(line: RequestLine) -> int:
-    """Return what is ordered first: as the request says, else the smallest quantity asked."""
-    return line.order_first or line.quantities[0]
+    """Return which of a line's quantities stands for the first order: totals are made of these.
+
+    What is ordered first where that was asked, else the quantity asked just below it, else the
+    smallest.
+
+    >>> ordered_quantity(RequestLine(part="P", quantities=(5, 25, 100), order_first=40))
+    25
+    """
+    first = line.order_first or line.quantities[0]
+    return max((q for q in line.quantities if q <= first), default=line.quantities[0])
 
 
 def lines_of(source: Source, problems: list[Problem]) -> list[TableLine]:
@@ -119,8 +127,9 @@ def lines_of(source: Source, problems: list[Problem]) -> list[TableLine]:
             continue
         wants = needed(part, source.request)
         first = ordered_quantity(wanted)
-        quantities = sorted({*wanted.quantities, first})
-        lines += [TableLine(part, quantity, quantity == first, wants) for quantity in quantities]
+        lines += [
+            TableLine(part, quantity, quantity == first, wants) for quantity in wanted.quantities
+        ]
     return lines
 
 
@@ -191,10 +200,10 @@ def _cell(
         cell.missing = missing(line.part, line.wants, quote, known)
         fills = [figures.fill(scope, line, shop.shop.id) for scope in cell.missing]
     share, whole = Decimal(1), None
-    if len(shop.ordered_goods) > 1 or line.part.number not in shop.ordered_goods:
-        if source.exchange.knows(binding.price.currency):
-            goods = goods_of(binding, net_price(binding.price, quote), source.exchange)
-            share, whole = shares_of_order(shop.ordered_goods, line.part.number, goods)
+    alone = shop.ordered_goods.keys() <= {line.part.number}
+    if not alone and source.exchange.knows(binding.price.currency):
+        goods = goods_of(binding, net_price(binding.price, quote), source.exchange)
+        share, whole = shares_of_order(shop.ordered_goods, line.part.number, goods)
     cell.offered = offered = line_offer(
         binding,
         line.quantity,
