@@ -15,12 +15,9 @@ if TYPE_CHECKING:
 
 @click.command("compare")
 @options.project_argument
-@click.option(
-    "--round", "round_", type=click.IntRange(min=1), default=None, help="default: the newest"
-)
+@options.round_option
 @options.request_option
 @options.as_of_option
-)
 @click.option("--bridge", is_flag=True, help="show every step from quoted to comparable price")
 @options.json_option
 def command(

@@ -17,9 +17,7 @@ KINDS = ("csv", "xlsx", "parquet", "json", "pdf")
     "--to", "folder", required=True, type=click.Path(path_type=Path), help="folder to write into"
 )
 @click.option("--as", "kinds", multiple=True, type=click.Choice(KINDS), help="default: all")
-@click.option(
-    "--round", "round_", type=click.IntRange(min=1), default=None, help="default: the newest"
-)
+@options.round_option
 @options.request_option
 @options.as_of_option
 def command(
