@@ -252,7 +252,7 @@ def test_one_shop_with_a_slip_among_three_lines():
 
 
 def test_market_over_should_cost_is_weighted_by_precision():
-    # comparison.md 2 (computed): sa .30, se .19, three quotes -> .156 +/- .103
+    # design of the method (computed): sa .30, se .19, three quotes -> .156 +/- .103
     layout = Layout.of(np.ones((1, 3), dtype=bool))
     levels = solve(
         layout, np.array([0.10, 0.18, 0.25]), np.full(3, 0.19**2), np.ones(3, dtype=bool),

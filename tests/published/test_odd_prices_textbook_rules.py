@@ -69,7 +69,7 @@ def test_grubbs_statistic_of_the_nist_handbook():
 
 
 def test_grubbs_can_hardly_speak_at_three_quotes():
-    # comparison.md 2 (measured): the statistic cannot exceed 1.155, the limit is 1.154.
+    # design of the method (measured): the statistic cannot exceed 1.155, the limit is 1.154.
     assert round(2 / np.sqrt(3), 3) == 1.155
     assert grubbs([1.0, 1.0, 1000.0]) == pytest.approx(1.1547, abs=1e-4)
     assert grubbs_limit(3) == pytest.approx(1.1543, abs=1e-4)
@@ -86,7 +86,7 @@ def test_dixon_limits_by_simulation(n, limit):
 
 
 def test_modified_z_accuses_honest_prices_at_three_quotes():
-    # comparison.md 2: modified z > 3.5 accuses about 12 % of clean prices at three quotes.
+    # design of the method (measured): modified z > 3.5 accuses about 12 % of clean prices at three quotes.
     rng = np.random.default_rng(0)
     x = rng.normal(size=(40_000, 3))
     middle = np.median(x, axis=1, keepdims=True)

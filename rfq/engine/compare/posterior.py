@@ -20,6 +20,7 @@ WIDE_SHARE = 0.05  # q: share of honest prices that spread more than the rest
 WIDE_FACTOR = 3.0  # k: how much more
 UNKNOWN_SD = 0.35
 UNKNOWN_WEIGHT = 0.50
+UNKNOWN_WITHOUT_QUANTITY = 0.60  # where no quantity is told, its two hypotheses join the unknown
 QUERY = 0.5
 LIKELY_ERROR = 0.9
 
@@ -94,7 +95,8 @@ def slip_weights(residual: Floats, sd: Floats, variance: Floats, quantity: Float
     for row, (_, _, weight) in enumerate(NAMED):
         log_density = np.log(SLIP_SHARE * weight) + _log_normal(residual - shifts[row], v)
         rows[row] = np.where(np.isnan(log_density), -np.inf, log_density)
-    rows[-3] = np.log(SLIP_SHARE * UNKNOWN_WEIGHT) + _log_normal(residual, v + UNKNOWN_SD**2)
+    unknown = np.where(np.isnan(quantity), UNKNOWN_WITHOUT_QUANTITY, UNKNOWN_WEIGHT)
+    rows[-3] = np.log(SLIP_SHARE * unknown) + _log_normal(residual, v + UNKNOWN_SD**2)
     rows[-2] = np.log((1 - SLIP_SHARE) * (1 - WIDE_SHARE)) + _log_normal(residual, v)
     wide = v + (WIDE_FACTOR**2 - 1.0) * variance
     rows[-1] = np.log((1 - SLIP_SHARE) * WIDE_SHARE) + _log_normal(residual, wide)

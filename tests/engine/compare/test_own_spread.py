@@ -13,7 +13,7 @@ from rfq.engine.compare.variances import PRIORS, PastTable, own_spread
 
 
 def history(prices, rng, *, kappa=1.3, level=0.10, single=0.14, market=0.10, slips=0.01):
-    """Mixed requests, as in odd-prices.md section 4: 5 % wide cells, x10 slips."""
+    """Mixed requests, as in the design of the method: 5 % wide cells, x10 slips."""
     tables, seen = [], 0
     while seen < prices:
         shops, lines = int(rng.integers(1, 5)), int(rng.integers(6, 16))
@@ -36,7 +36,7 @@ def test_below_fifty_prices_the_start_values_stand():
 
 @pytest.mark.parametrize("seed", [1000, 1001])
 def test_two_hundred_prices_give_back_the_truth(seed):
-    # odd-prices.md 4 (simulated), 200 prices: kappa 1.08-1.47, sb .07-.12, se .130-.174 (90 %)
+    # design of the method (simulated), 200 prices: kappa 1.08-1.47, sb .07-.12, se .130-.174 (90 %)
     found = own_spread(history(200, np.random.default_rng(seed)))
     assert found.own and found.set_aside >= 0
     assert 0.95 < found.spread.band < 1.65
