@@ -6,6 +6,7 @@ Forms: handbook and common practice. Lengths in mm, masses in kg, density in kg/
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -70,3 +71,129 @@ def next_size_mm(least_mm: float, sizes: tuple[float, ...]) -> float:
     """
     found = [size for size in sizes if size >= least_mm - 1e-9]
     return float(min(found)) if found else math.ceil(least_mm / 10.0 - 1e-9) * 10.0
+
+
+#: Plate and flat thickness, mm. Aluminium: EN 485 plate, from memory, a stock list seen;
+#: steel: EN 10058 and cut plate, from memory; titanium and nickel: inch plate, from memory.
+PLATE_MM: dict[str, tuple[float, ...]] = {
+    "aluminium": (
+        6, 8, 10, 12, 15, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 150,
+        160, 180, 200,
+    ),
+    "steel": (
+        5, 6, 8, 10, 12, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140,
+        150, 160, 180, 200,
+    ),
+    "titanium": (6.35, 9.5, 12.7, 19, 25.4, 31.8, 38, 50.8, 63.5, 76, 101.6, 127, 152.4),
+    "plastic": (
+        5, 6, 8, 10, 12, 15, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 150,
+    ),
+}  # fmt: skip
+#: Round bar, mm. EN 755 extruded, EN 10060 and EN 10278 steel, from memory; plastics by 5 mm.
+ROUND_MM: dict[str, tuple[float, ...]] = {
+    "aluminium": (
+        6, 8, 10, 12, 14, 15, 16, 18, 20, 22, 25, 28, 30, 32, 35, 40, 45, 50, 55, 60, 65, 70, 75,
+        80, 90, 100, 110, 120, 130, 140, 150, 160, 180, 200,
+    ),
+    "steel": (
+        6, 8, 10, 12, 13, 14, 15, 16, 18, 20, 22, 24, 25, 26, 27, 28, 30, 32, 35, 36, 38, 40, 42,
+        45, 48, 50, 52, 55, 60, 63, 65, 70, 75, 80, 85, 90, 95, 100, 110, 120, 130, 140, 150, 160,
+        180, 200,
+    ),
+    "titanium": (
+        6.35, 8, 9.5, 12.7, 16, 19, 22, 25.4, 31.8, 38, 44.5, 50.8, 63.5, 76, 88.9, 101.6, 127,
+        152.4,
+    ),
+    "plastic": (
+        6, 8, 10, 12, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140,
+        150, 160, 180, 200,
+    ),
+}  # fmt: skip
+_SERIES = {
+    "aluminium": "aluminium",
+    "copper alloy": "aluminium",
+    "titanium": "titanium",
+    "nickel": "titanium",
+    "plastic": "plastic",
+}
+BAR_MM = 3000.0
+BAR_END_MM = 60.0
+KERF_MM = 2.5
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The stock of one piece.
+
+    Args:
+        sizes_mm: length, width, height; or diameter, length.
+        volume_mm3: volume charged to a piece, with kerf and bar remnant.
+        cut_mm2: section that is sawn.
+        form: plate, round bar, ...
+        standard: sizes are from a stock table (proposed) or the user's own.
+    """
+
+    sizes_mm: tuple[float, ...]
+    volume_mm3: float
+    cut_mm2: float
+    form: str
+    standard: bool
+
+
+def own_stock(sizes_mm: tuple[float, ...], turned: bool) -> Stock:
+    """The user's own stock: diameter and length, or length, width and height.
+
+    >>> own_stock((50.0, 40.0, 30.0), False).volume_mm3
+    60000.0
+    """
+    require(min(sizes_mm) > 0, "stock_mm", "stock sizes must be above zero")
+    if len(sizes_mm) == 2:
+        diameter, length = sizes_mm
+        section = math.pi / 4.0 * diameter**2
+        return Stock(sizes_mm, section * length, section, "round bar", False)
+    a, b, c = sorted(sizes_mm, reverse=True)
+    if turned:
+        return Stock(sizes_mm, a * b * c, b * c, "block", False)
+    return Stock((a, b, c), a * b * c, b * c, "block", False)
+
+
+def proposed_stock(
+    sizes_mm: tuple[float, float, float],
+    diameter_mm: float,
+    length_mm: float,
+    turned: bool,
+    family: str,
+    form: str | None = None,
+    allowance_mm: float = 2.0,
+) -> Stock:
+    """The stock a shop would order: next standard thickness or diameter, the rest sawn.
+
+    Args:
+        sizes_mm: envelope, largest first.
+        diameter_mm, length_mm: of a turned part.
+        family: material family, for the series of sizes.
+        form: form named in the entry; 'round bar' takes a round for a prismatic part too.
+        allowance_mm: each face of a billet.
+
+    >>> proposed_stock((100.0, 60.0, 28.0), 0.0, 100.0, False, "aluminium").sizes_mm
+    (104.0, 64.0, 35.0)
+    >>> proposed_stock((80.0, 40.0, 40.0), 40.0, 80.0, True, "steel").sizes_mm[0]
+    42.0
+    """
+    series = _SERIES.get(family, "steel")
+    if turned:
+        diameter = next_size_mm(diameter_mm + 1.5, ROUND_MM[series])
+        section = math.pi / 4.0 * diameter**2
+        pieces = pieces_per_bar(BAR_MM, BAR_END_MM, length_mm, 2.0, KERF_MM)
+        per_piece = BAR_MM / pieces if pieces >= 3 else length_mm + 2.0 + KERF_MM + 30.0
+        return Stock((diameter, length_mm + 2.0), section * per_piece, section, "round bar", True)
+    a, b, c = sizes_mm
+    if form in ("round bar", "rod"):
+        diameter = next_size_mm(math.hypot(b, c) + 1.0, ROUND_MM[series])
+        section = math.pi / 4.0 * diameter**2
+        length = a + 2.0 * allowance_mm
+        return Stock((diameter, length), section * (length + KERF_MM), section, form, True)
+    height = next_size_mm(c + 1.0, PLATE_MM[series])
+    length, width = a + 2.0 * allowance_mm, b + 2.0 * allowance_mm
+    volume = (length + KERF_MM) * (width + KERF_MM) * height
+    return Stock((length, width, height), volume, width * height, form or "plate", True)
