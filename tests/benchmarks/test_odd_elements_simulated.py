@@ -161,7 +161,8 @@ def test_the_whole_table(shops):
 
 
 def test_deletion_keeps_one_slip_from_its_neighbours():
-    # design of the method (simulated): neighbours flagged .29 without deletion and .000 with it, three quotes
+    # design of the method (simulated): of the neighbours of a slip, at three quotes, .11 to .29
+    # are flagged without deletion and .000 to .002 with it
     rng = np.random.default_rng(2)
     with_it = without = found = 0
     for _ in range(30):

@@ -86,7 +86,7 @@ def test_dixon_limits_by_simulation(n, limit):
 
 
 def test_modified_z_accuses_honest_prices_at_three_quotes():
-    # design of the method (measured): modified z > 3.5 accuses about 12 % of clean prices at three quotes.
+    # design of the method (measured): modified z > 3.5 accuses about 12 % of clean prices.
     rng = np.random.default_rng(0)
     x = rng.normal(size=(40_000, 3))
     middle = np.median(x, axis=1, keepdims=True)

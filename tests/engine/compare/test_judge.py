@@ -201,7 +201,7 @@ def test_quotes_that_spread_more_than_assumed_are_said_to():
 
 
 def test_small_mistakes_stay_invisible_and_are_not_claimed():
-    # design of the method (measured): 8 %, -20 %, +30 % are found no oftener than honest prices are queried
+    # design of the method (measured): they are found no oftener than honest prices are queried
     rng = np.random.default_rng(11)
     for factor in (1.08, 0.8, 1.3):
         asked = 0
