@@ -100,7 +100,8 @@ def _levels(comparison: Comparison) -> None:
         say.data(f"  {shop.shop:<14}{level:<26}{answered:<18}{total}")
         if shop.slip is not None:
             say.data(
-                f"    whole reply: {shop.slip.name}, next {shop.slip.next_best or 'none'}; {shop.slip.reason}"
+                f"    whole reply: {shop.slip.name}, next {shop.slip.next_best or 'none'}; "
+                f"{shop.slip.reason}"
             )
     for what_if in comparison.what_ifs:
         if what_if.changes:
@@ -137,7 +138,8 @@ def _odd(comparison: Comparison) -> None:
         for cell in line.prices:
             if cell.comparable is not None and not cell.ranked:
                 say.data(
-                    f"  not ranked: {cell.shop}, {line.part}, {line.quantity} pcs: {cell.why_not_ranked}"
+                    f"  not ranked: {cell.shop}, {line.part}, {line.quantity} pcs: "
+                    f"{cell.why_not_ranked}"
                 )
 
 
@@ -151,6 +153,7 @@ def _bridges(comparison: Comparison) -> None:
             for step in cell.bridge:
                 mark = " (our estimate)" if step.estimated else ""
                 say.data(
-                    f"  {step.step:<28}{step.amount:>14}  {step.reason}{mark}  {step.place}".rstrip()
+                    f"  {step.step:<28}{step.amount:>14}  "
+                    f"{step.reason}{mark}  {step.place}".rstrip()
                 )
             say.data(f"  {'comparable price':<28}{cell.comparable:>14}")

@@ -57,7 +57,8 @@ def _elements(estimate: object, explain: bool) -> None:
     assert isinstance(estimate, Estimate)
     say.data("")
     say.data(
-        f"{estimate.part}, {estimate.quantity} pcs, {estimate.route}: elements in the order of making"
+        f"{estimate.part}, {estimate.quantity} pcs, {estimate.route}: "
+        "elements in the order of making"
     )
     top = max((element.middle for element in estimate.elements), default=1.0) or 1.0
     for element in estimate.elements:

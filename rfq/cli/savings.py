@@ -26,7 +26,8 @@ def command(part: str, project: Path, quantity: int | None, json_: bool) -> int:
         return say.DATA if done.stops else say.DONE
     for saving in done.value:
         say.data(
-            f"{tables.money(saving.low):>9} to {tables.money(saving.high):>9} {saving.currency} a piece  {saving.name}"
+            f"{tables.money(saving.low):>9} to {tables.money(saving.high):>9} "
+            f"{saving.currency} a piece  {saving.name}"
         )
         say.data(f"    {saving.sentence}")
         if saving.caution:
