@@ -33,6 +33,8 @@ _ATTRIBUTES = """\
 requests/**/replies/** -text
 requests/**/sent/** -text
 journal/*.jsonl -text merge=union
+# Records are joined fact by fact in clones where rfq is named as the merge driver.
+*.toml merge=rfq
 """
 
 

@@ -23,6 +23,7 @@ from rfq.store.files import INNER, atomic_write, lock, remove, sha256_bytes, sha
 UNDO = f"{INNER}/undo"
 PENDING = "pending.json"
 MOST_KEPT = 50  # changes that can be undone, one after the other
+MOST_KEPT_BYTES = 100_000_000  # of them all; the newest is kept whatever its size
 
 
 class Before(Value):
@@ -69,8 +70,16 @@ def finish(folder: Path) -> None:
     kept = kept_changes(folder)
     number = int(kept[-1].stem) + 1 if kept else 1
     (home / PENDING).replace(home / f"{number:08d}.json")
-    for old in kept[: max(len(kept) + 1 - MOST_KEPT, 0)]:
-        old.unlink(missing_ok=True)
+    _thin_out(kept_changes(folder))
+
+
+def _thin_out(kept: list[Path]) -> None:
+    total = 0
+    for count, path in enumerate(reversed(kept)):
+        with contextlib.suppress(OSError):
+            total += path.stat().st_size
+            if count >= MOST_KEPT or (count and total > MOST_KEPT_BYTES):
+                path.unlink()
 
 
 def kept_changes(folder: Path) -> list[Path]:

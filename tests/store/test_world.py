@@ -229,6 +229,9 @@ def test_only_the_newest_changes_are_kept_for_undo(
     assert [path.stem for path in recover.kept_changes(folder)] == [
         "00000004", "00000005", "00000006"
     ]  # fmt: skip
+    monkeypatch.setattr(recover, "MOST_KEPT_BYTES", 10)
+    save(folder, records.part("N-5"))
+    assert [path.stem for path in recover.kept_changes(folder)] == ["00000007"]
 
 
 def test_reading_is_bounded_and_never_waits(tmp_path: Path) -> None:
