@@ -100,7 +100,7 @@ def _title_block(sheet: Sheet, out: Outgoing, part: Part, marks: Mapping[str, st
         sheet.text(x + 4, top - high + 7, clip(text, width - 8, size, BOLD), style)
         x += width
     sheet.y = top - high
-    drawing = "no drawing: this sheet and the model govern"
+    drawing = "none: this sheet governs" + (", and the model" if part.model else "")
     if part.drawing is not None:
         drawing = f"{_file(part.drawing)}; the drawing governs"
     small = (
@@ -194,7 +194,10 @@ def _characteristics(sheet: Sheet, part: Part, general: General, marks: Mapping[
     )
     sheet.y -= 3
     rows = [
-        _row(state(callout, general, inch=part.inch), f"callout {callout.number}" in marks)
+        _row(
+            state(callout, general, inch=part.inch, coatings=part.finishes),
+            f"callout {callout.number}" in marks,
+        )
         for callout in part.callouts
     ]
     table(sheet, _COLUMNS, rows, style=_ROW)

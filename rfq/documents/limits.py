@@ -7,14 +7,16 @@ a part good in inches is good in millimetres.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Final
 
-from rfq.engine.standards import iso286, iso2768, threads
-from rfq.engine.standards.limits import NotDefined
+from rfq.documents.coated import growth_of, masks
+from rfq.engine.standards import finishes, threads
+from rfq.engine.standards.callout_limits import limits_of
+from rfq.engine.standards.limits import Limits, NotDefined
 from rfq.model.callout import Callout
-from rfq.model.part import Part
+from rfq.model.part import Finish, Part
 from rfq.model.request import Request
 from rfq.model.spec import (
     Angle,
@@ -93,28 +95,89 @@ class General:
         )
 
 
-def state(callout: Callout, general: General, *, inch: bool = False) -> Stated:
+def state(
+    callout: Callout,
+    general: General,
+    *,
+    inch: bool = False,
+    coatings: tuple[Finish, ...] = (),
+) -> Stated:
     """Return a callout worked out.
 
     Args:
         callout: as the part has it.
         general: what holds where the callout names no deviation.
         inch: give lengths in inch as well.
+        coatings: the part's finishes; what builds up is reckoned into sizes said to hold before
+            or after it.
     """
     spec = callout.spec.value
     if spec is None:
         return Stated(callout, None, (), "as on the drawing", "as drawn")
     bounds, words, kind = _worked_out(spec, general, inch)
-    extra = []
+    extra = [words] if words else []
     if callout.has_envelope:
         extra.append("envelope requirement (E): perfect form at maximum material")
     if callout.depth_mm is not None:
         extra.append(f"{number(callout.depth_mm)} mm deep")
     if callout.coating:
         extra.append(f"holds {callout.coating} coating")
+    for coating in coatings:
+        more, said = _coated(callout, spec, general, coating, inch)
+        if more and bounds:
+            first = replace(bounds[0], name=f"{bounds[0].name} {callout.coating} coating".strip())
+            bounds = (first, *bounds[1:])
+        bounds += more
+        extra += [said] if said else []
     if callout.note:
         extra.append(callout.note)
-    return Stated(callout, spec, bounds, "; ".join([words, *extra] if words else extra), kind)
+    return Stated(callout, spec, bounds, "; ".join(extra), kind)
+
+
+def _coated(
+    callout: Callout, spec: Spec, general: General, coating: Finish, inch: bool
+) -> tuple[tuple[Bounds, ...], str]:
+    """The size on the other side of a coating that builds up, for the worst case of it."""
+    if not isinstance(spec, (Fit, Size, Thread)):
+        return (), ""
+    if masks(coating, callout):
+        return (), f"masked: no {coating.name} here"
+    growth = growth_of(coating)
+    limits, feature = _feature(spec, general)
+    if not callout.coating or growth is None or limits is None or feature is None:
+        return (), ""
+    name = "pitch Ø " if isinstance(spec, Thread) else ""
+    if callout.coating == "after":
+        found = finishes.before_coating(limits, feature, growth.thickness_um, growth.share)
+        if found is None:
+            return (), (
+                f"no size before {coating.name} keeps these limits for certain ({growth.words}): "
+                "mask it or ask"
+            )
+        lower, upper = _to_micron(found.lower_mm, found.upper_mm, ROUND_CEILING, ROUND_FLOOR)
+        name += "before coating"
+    else:
+        found = growth.after(limits, feature)
+        lower, upper = _to_micron(found.lower_mm, found.upper_mm, ROUND_FLOOR, ROUND_CEILING)
+        name += "after coating"
+    return (_pair(lower, upper, inch, name, 3),), f"{name} for {growth.words}"
+
+
+def _feature(
+    spec: Fit | Size | Thread, general: General
+) -> tuple[Limits | None, finishes.Feature | None]:
+    if isinstance(spec, Thread):
+        try:
+            found = threads.limits_of_thread(spec)
+        except NotDefined:
+            return None, None
+        pair = Limits(found.pitch_min_mm, found.pitch_max_mm, found.basis, spec.size)
+        return pair, "internal thread" if spec.internal else "external thread"
+    limits = limits_of(spec, general.tolerance).value
+    if isinstance(spec, Fit):
+        return limits, "bore" if spec.internal else "shaft"
+    # A plain size says neither inside nor outside; only a diameter in a hole callout would.
+    return None, None
 
 
 def _worked_out(spec: Spec, general: General, inch: bool) -> tuple[tuple[Bounds, ...], str, str]:
@@ -154,39 +217,37 @@ def _fit(spec: Fit, inch: bool) -> _Out:
     kind = ("bore" if spec.diameter else "slot") if spec.internal else "shaft"
     if not spec.diameter and not spec.internal:
         kind = "key or shaft"
-    try:
-        found = iso286.limits(spec.nominal, spec.zone, spec.grade)
-    except NotDefined as gap:
-        return (), f"ISO 286-2, {spec.zone}{spec.grade}: {gap}", kind
-    pair = _pair(found.lower_mm, found.upper_mm, inch)
-    return (pair,), f"ISO 286-2, class {spec.zone}{spec.grade}", kind
+    name = f"{spec.zone}{spec.grade}"
+    found = limits_of(spec)
+    if found.value is None:
+        return (), f"ISO 286-2, class {name}: {found.problems[0].message}", kind
+    pair = _pair(found.value.lower_mm, found.value.upper_mm, inch)
+    return (pair,), f"ISO 286-2, class {name}", kind
+
+
+def _length(
+    spec: Size | Radius | Chamfer, bound: str, nominal: Decimal, general: General, inch: bool
+) -> tuple[tuple[Bounds, ...], str]:
+    """A size, radius or chamfer: a bound, stated deviations, or the general tolerance."""
+    if bound == "max":
+        return (_pair(None, nominal, inch),), "greatest as stated"
+    if bound == "min":
+        return (_pair(nominal, None, inch),), "least as stated"
+    found = limits_of(spec, general.tolerance)
+    if found.value is None:
+        gap = "" if not general.tolerance else f": {found.problems[0].message}"
+        return (), f"general tolerance {general.tolerance or 'as on the drawing'}{gap}"
+    words = "deviations as stated"
+    if spec.upper is None or spec.lower is None:
+        words = f"general tolerance, {found.value.basis}"
+    return (_pair(found.value.lower_mm, found.value.upper_mm, inch),), words
 
 
 def _size(spec: Size, general: General, inch: bool) -> _Out:
-    kind = "diameter" if spec.diameter else "size"
-    if spec.bound == "max":
-        return (_pair(None, spec.nominal, inch),), "greatest size", kind
-    if spec.bound == "min":
-        return (_pair(spec.nominal, None, inch),), "least size", kind
-    if spec.upper is not None and spec.lower is not None:
-        pair = _pair(spec.nominal + spec.lower, spec.nominal + spec.upper, inch)
-        return (pair,), "deviations as stated", kind
-    return _general(spec.nominal, general, inch, "linear", kind)
-
-
-def _general(
-    nominal: Decimal, general: General, inch: bool, kind_2768: iso2768.Kind, kind: str
-) -> _Out:
-    statement = iso2768.read_statement(general.tolerance) if general.tolerance else None
-    if statement is None or not statement.linear:
-        words = general.tolerance or "as on the drawing"
-        return (), f"general tolerance: {words}", kind
-    try:
-        found = iso2768.limits(nominal, statement.linear, kind_2768)
-    except NotDefined as gap:
-        return (), f"general tolerance {general.tolerance}: {gap}", kind
-    words = f"general tolerance, ISO 2768-1 class {statement.linear}"
-    return (_pair(found.lower_mm, found.upper_mm, inch),), words, kind
+    return (
+        *_length(spec, spec.bound, spec.nominal, general, inch),
+        "diameter" if spec.diameter else "size",
+    )
 
 
 def _thread(spec: Thread, inch: bool) -> _Out:
@@ -227,23 +288,12 @@ def _thread(spec: Thread, inch: bool) -> _Out:
 
 def _radius(spec: Radius, general: General, inch: bool) -> _Out:
     kind = "spherical radius" if spec.spherical else "radius"
-    if spec.bound == "max":
-        return (_pair(None, spec.nominal, inch),), "greatest radius", kind
-    if spec.bound == "min":
-        return (_pair(spec.nominal, None, inch),), "least radius", kind
-    if spec.upper is not None and spec.lower is not None:
-        pair = _pair(spec.nominal + spec.lower, spec.nominal + spec.upper, inch)
-        return (pair,), "deviations as stated", kind
-    return _general(spec.nominal, general, inch, "edge", kind)
+    return *_length(spec, spec.bound, spec.nominal, general, inch), kind
 
 
 def _chamfer(spec: Chamfer, general: General, inch: bool) -> _Out:
-    angle = f"{number(spec.angle_deg)}°"
-    if spec.upper is not None and spec.lower is not None:
-        pair = _pair(spec.size_mm + spec.lower, spec.size_mm + spec.upper, inch)
-        return (pair,), f"leg at {angle}, deviations as stated", "chamfer"
-    bounds, words, kind = _general(spec.size_mm, general, inch, "edge", "chamfer")
-    return bounds, f"leg at {angle}; {words}", kind
+    bounds, words = _length(spec, "", spec.size_mm, general, inch)
+    return bounds, f"leg at {number(spec.angle_deg)}°; {words}", "chamfer"
 
 
 def _geometric(spec: Geometric, inch: bool) -> _Out:
@@ -293,6 +343,14 @@ def _pair(
         _inch(lower, upper, lower, ROUND_CEILING) if inch else "",
         _inch(lower, upper, upper, ROUND_FLOOR) if inch else "",
     )
+
+
+def _to_micron(
+    lower: Decimal, upper: Decimal, round_lower: str, round_upper: str
+) -> tuple[Decimal, Decimal]:
+    """Limits to 0.001 mm: inward for a size to machine to, outward for what comes of it."""
+    step = Decimal("0.001")
+    return lower.quantize(step, round_lower), upper.quantize(step, round_upper)
 
 
 def _places(value: Decimal | None) -> int:
