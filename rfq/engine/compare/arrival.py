@@ -11,7 +11,6 @@ from rfq.engine.normalise.dates import DateBridge, DateInput, comparable_date
 from rfq.engine.normalise.delivery import customs_days
 from rfq.model.codes import Scope
 from rfq.model.rates import Rates
-from rfq.model.request import Request
 
 #: Rules under which the shop's time ends at our door. Common practice, no source: Incoterms
 #: leave the date to the contract.
@@ -40,7 +39,7 @@ class Arrivals:
         finishing_out = Scope.FINISH in cell.missing
         days = _finishing_days(rates) if finishing_out else 0
         border = customs_days(delivered, line.part, rates) if delivered.import_paid_by_us else 0
-        need = _need(line, request)
+        need = line.need
         key = (
             id(conditions), price.lead_days, finishing_out, border, need, line.part.tariff_code
         )  # fmt: skip
@@ -71,12 +70,6 @@ class Arrivals:
                 record.country, record.holidays_region, record.shutdowns
             )
         return self._calendars[record.id]
-
-
-def _need(line: TableLine, request: Request) -> date | None:
-    wanted = request.line(line.part.number)
-    own = wanted.need_date if wanted is not None else None
-    return own or line.part.need_date or request.need_date
 
 
 def _finishing_days(rates: Rates) -> int | None:

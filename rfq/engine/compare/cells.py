@@ -80,10 +80,10 @@ class CellMaker:
         prices = []
         for cell, place in zip(cells, places, strict=True):
             cell["rank"] = place
-            prices.append(PriceCell.model_construct(**cell))
+            prices.append(PriceCell(**cell))
         market = self._judgement.lines[index]
         known = not isnan(market.market)
-        return Line.model_construct(
+        return Line(
             part=line.part.number,
             revision=line.part.revision,
             name=line.part.name,
@@ -118,7 +118,7 @@ class CellMaker:
             out["state"] = CellState.EXPIRED
         why = why_not_ranked(offered, quote, line.part, self._as_of, self._revision)
         note = self._earlier(quote, shop)
-        out["quoted"] = Quoted.model_construct(
+        out["quoted"] = Quoted(
             amount=price.printed if price.printed is not None else price.each or Decimal(0),
             currency=price.currency,
             per=price.per,

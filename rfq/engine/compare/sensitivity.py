@@ -65,7 +65,7 @@ class Deciding:
         for row in self._like:
             line = self._table.lines[row]
             quantity = change(line.quantity)
-            lines.append(TableLine(line.part, quantity, True, line.wants))
+            lines.append(TableLine(line.part, quantity, True, line.wants, line.need))
             known = estimates.get((line.part.number, line.quantity))
             if known is not None:
                 estimates.setdefault((line.part.number, quantity), known)

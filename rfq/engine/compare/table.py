@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 
 from rfq.engine.compare.gaps import state_of
@@ -22,7 +23,7 @@ from rfq.engine.normalise.offers import (
     assumptions_of,
     goods_of,
     line_offer,
-    shares_of_order,
+    share_of_order,
     standing,
 )
 from rfq.engine.normalise.quantity import bind
@@ -42,12 +43,19 @@ _ZERO = Decimal(0)
 
 @dataclass(frozen=True, slots=True)
 class TableLine:
-    """One part at one quantity; ``ordered`` marks the quantity that is ordered first."""
+    """One part at one quantity.
+
+    Args:
+        ordered: whether this is the quantity that is ordered first.
+        wants: scope items the part needs.
+        need: day it is needed, or None.
+    """
 
     part: Part
     quantity: int
     ordered: bool
     wants: tuple[Scope, ...]
+    need: date | None
 
 
 @dataclass(slots=True)
@@ -79,6 +87,7 @@ class TableShop:
     stands: Standing
     conditions: dict[int, Conditions] = field(default_factory=dict)  # by id of the quote
     ordered_goods: dict[str, Decimal] = field(default_factory=dict)
+    ordered_total: Decimal = Decimal(0)
 
 
 @dataclass(slots=True)
@@ -127,8 +136,10 @@ def lines_of(source: Source, problems: list[Problem]) -> list[TableLine]:
             continue
         wants = needed(part, source.request)
         first = ordered_quantity(wanted)
+        need = wanted.need_date or part.need_date or source.request.need_date
         lines += [
-            TableLine(part, quantity, quantity == first, wants) for quantity in wanted.quantities
+            TableLine(part, quantity, quantity == first, wants, need)
+            for quantity in wanted.quantities
         ]
     return lines
 
@@ -203,7 +214,8 @@ def _cell(
     alone = shop.ordered_goods.keys() <= {line.part.number}
     if not alone and source.exchange.knows(binding.price.currency):
         goods = goods_of(binding, net_price(binding.price, quote), source.exchange)
-        share, whole = shares_of_order(shop.ordered_goods, line.part.number, goods)
+        own = shop.ordered_goods.get(line.part.number, _ZERO)
+        share, whole = share_of_order(shop.ordered_total, own, goods)
     cell.offered = offered = line_offer(
         binding,
         line.quantity,
@@ -248,6 +260,7 @@ def _order_of(shop: TableShop, lines: Sequence[TableLine], exchange: Exchange) -
             continue
         net = net_price(binding.price, offer.quotes[binding.price.quantity])
         shop.ordered_goods[line.part.number] = goods_of(binding, net, exchange)
+    shop.ordered_total = sum(shop.ordered_goods.values(), _ZERO)
 
 
 def scope_questions(lines: Sequence[TableLine], shop: TableShop) -> Problem | None:

@@ -234,7 +234,7 @@ def steps_of(line: LineOffer, given: Assumptions, bridge: Bridged) -> tuple[Brid
         if each or index in (_QUOTED, _ACCEPTED):
             reason, place, own = _words(index, line, given)
             steps.append(
-                BridgeStep.model_construct(
+                BridgeStep(
                     step=NAMES[index], amount=each, reason=reason, place=place, estimated=own
                 )
             )
@@ -334,8 +334,11 @@ def _quoted_words(line: LineOffer, given: Assumptions) -> str:
 
 
 def _names(dues: Sequence[Due], step: str) -> str:
-    return ", ".join(due.name for due in dues if due.step == step)
+    return ", ".join([due.name for due in dues if due.step == step]) if dues else ""
 
 
 def _place(dues: Sequence[Due], step: str, price: Price) -> str:
-    return next((due.place for due in dues if due.step == step and due.place), str(price.place))
+    for due in dues:
+        if due.step == step and due.place:
+            return due.place
+    return str(price.place)

@@ -41,12 +41,13 @@ def same_customs_area(origin: str, ours: str, own_union: Iterable[str]) -> bool:
 def duty_for(duties: Iterable[Duty], origin: str, tariff_code: str) -> Duty | None:
     """Return the duty with the longest fitting tariff prefix for an origin, or None."""
     code = _digits(tariff_code)
-    fitting = [
-        duty
-        for duty in duties
-        if duty.origin == origin and code.startswith(_digits(duty.tariff_code))
-    ]
-    return max(fitting, key=lambda duty: len(_digits(duty.tariff_code)), default=None)
+    best, length = None, -1
+    for duty in duties:
+        if duty.origin == origin:
+            prefix = _digits(duty.tariff_code)
+            if len(prefix) > length and code.startswith(prefix):
+                best, length = duty, len(prefix)
+    return best
 
 
 def customs_value(
@@ -59,4 +60,4 @@ def customs_value(
 
 
 def _digits(code: str) -> str:
-    return "".join(character for character in code if character.isdigit())
+    return code if code.isdigit() else "".join(sign for sign in code if sign.isdigit())

@@ -247,8 +247,8 @@ def goods_of(binding: Binding, net: NetPrice, exchange: Exchange) -> Decimal:
     return exchange.convert(net.net * binding.bought, binding.price.currency)
 
 
-def shares_of_order(
-    ordered: Mapping[str, Decimal], part: str, goods: Decimal
+def share_of_order(
+    ordered: Decimal, own_ordered: Decimal, goods: Decimal
 ) -> tuple[Decimal, Decimal]:
     """Return a line's share of what is paid once an order, and the goods of that order.
 
@@ -256,12 +256,11 @@ def shares_of_order(
     itself stands in it at its own quantity. Shares go by value of goods.
 
     Args:
-        ordered: goods of each part at the quantity ordered first.
-        part: part of the line.
+        ordered: goods of all parts at the quantities ordered first.
+        own_ordered: of this part among them.
         goods: goods of the line.
     """
-    others = sum(ordered.values(), Decimal(0)) - ordered.get(part, Decimal(0))
-    whole = others + goods
+    whole = ordered - own_ordered + goods
     return (goods / whole if whole else Decimal(1)), whole
 
 
