@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from OCP.TopoDS import TopoDS_Shape
+from OCP.TopAbs import TopAbs_ShapeEnum
 
 from rfq.geometry import kernel
 from rfq.geometry.bores import bores_of, find_rounds, inner_radii_of
@@ -14,30 +14,23 @@ from rfq.geometry.rays import Rays
 from rfq.geometry.reach import access_of
 from rfq.geometry.shape import SURFACE_KINDS, MeasuredShape, Surface
 from rfq.geometry.vectors import length, rounded, subtract
-from rfq.geometry.views import draw_views
 
-RAY_FACES = 1_500_000
-"""Bound on rays times faces: a ray looks at every face's box (about 0.1 microsecond each)."""
+MOST_RAYS = 2500
+"""Bound on the rays of one kind; a ray takes about 0.1 ms."""
 
 
-def assemble(loaded: kernel.Loaded, shape: TopoDS_Shape, body: int, solids: int) -> MeasuredShape:
-    """Measure ``shape`` out of ``loaded``; file name and hash are filled in by the parent.
-
-    Args:
-        loaded: the whole file.
-        shape: what is measured of it.
-        body: its number among the bodies, 0 for everything.
-        solids: how many solids it has.
-    """
+def assemble(loaded: kernel.Loaded, body: int) -> MeasuredShape:
+    """Measure a body (0: everything) of a file; name and hash are filled in by the parent."""
+    shape = kernel.pick(loaded, body)
+    solids = len(kernel.parts_of(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
     volume, centre = kernel.volume_mm3(shape)
-    area = kernel.area_mm2(shape)
     low, high = kernel.box(shape)
     size = subtract(high, low)
     diagonal = length(size)
     faces = read_faces(shape)
+    area = sum(face.area_mm2 for face in faces)
     rounds = find_rounds(faces)
     sight = Rays(shape, 4 * diagonal + 10)
-    most_rays = max(600, min(6000, RAY_FACES // max(1, len(faces))))
     turning = turning_of(faces, area)
     turned = turning is not None and turning.round_outside and turning.share >= 0.6
     concave = [f.radius_mm for f in faces if f.kind == "cylinder" and f.concave]
@@ -71,13 +64,13 @@ def assemble(loaded: kernel.Loaded, shape: TopoDS_Shape, body: int, solids: int)
         smallest_concave_radius_mm=round(min(concave), 6) if concave else None,
         concave_cylinders=len(concave),
         pockets=find_pockets(faces, rounds, sight),
-        thinnest_wall=thinnest_wall(faces, rounds, sight, most_rays),
+        thinnest_wall=thinnest_wall(faces, rounds, sight, MOST_RAYS),
         convex_edge_mm=round(
             sum(e.length_mm for f in faces for e in f.edges if e.turn == "convex") / 2, 3
         ),
         flat_pairs=flat_pairs(faces),
         turning=turning,
-        access=access_of(faces, rounds, turning, turned, sight, most_rays),
+        access=access_of(faces, rounds, turning, turned, sight, MOST_RAYS),
         pmi=read_pmi(loaded.document),
-        views=draw_views(shape, len(faces), diagonal),
+        views=(),  # drawn by a child of their own
     )

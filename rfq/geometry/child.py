@@ -12,10 +12,14 @@ import signal
 import subprocess
 import sys
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from rfq.problems import MissingExtra, TooMuch
+
+Job = Literal["measure", "draw"]
 
 _PACKAGE_PARENT = Path(__file__).resolve().parents[2]
 
@@ -24,12 +28,13 @@ _PACKAGE_PARENT = Path(__file__).resolve().parents[2]
 class Limits:
     """How much one model may cost.
 
-    The kernel needs 0.3 GB of memory and about 2 GB of addresses for a part of 2 MB.
+    The kernel needs 0.3 GB of memory and 0.7 GB of addresses for a part of 1 MB.
     """
 
     file_bytes: int = 80_000_000
     seconds: int = 60
-    memory_bytes: int = 6_000_000_000
+    memory_bytes: int = 3_000_000_000
+    grace_seconds: int = 5  # wall clock beyond the processor time, for loading and waiting
 
 
 def kernel_installed() -> bool:
@@ -37,49 +42,61 @@ def kernel_installed() -> bool:
     return importlib.util.find_spec("OCP") is not None
 
 
-def measure_in_child(data: bytes, name: str, body: int, limits: Limits) -> bytes | None:
-    """The child's answer as JSON bytes, or None when the kernel crashed on the file.
+def work_in_children(
+    jobs: tuple[Job, ...], data: bytes, name: str, body: int, limits: Limits
+) -> dict[Job, bytes | TooMuch | None]:
+    """Each job's answer, the jobs side by side in processes of their own.
 
     Args:
+        jobs: what to do with the file.
         data: the STEP file.
         name: its name, for messages.
         body: which body, 0 for everything.
-        limits: bounds; the child sets them on itself before it loads the kernel.
+        limits: bounds; each child sets them on itself before it loads the kernel.
+
+    Returns:
+        For each job JSON bytes, the trouble when it ran out of time or memory, or None when the
+        kernel crashed on the file.
 
     Raises:
         MissingExtra: the geometry kernel is not installed.
-        TooMuch: the file was too large, or the child ran out of time or memory.
     """
     if not kernel_installed():
         raise MissingExtra(
             "measuring a STEP model needs the optional geometry kernel:"
             " install it with  pip install 'rfq[step]'  (the file itself is enclosed as it is)"
         )
-    if len(data) > limits.file_bytes:
-        raise TooMuch(
-            f"{name} has {len(data) / 1e6:.0f} MB; models up to {limits.file_bytes / 1e6:.0f} MB"
-            " are measured"
-        )
     with tempfile.TemporaryDirectory(prefix="rfq-model-", ignore_cleanup_errors=True) as folder:
         copy = Path(folder) / "model.step"
         copy.write_bytes(data)
-        paths = [str(_PACKAGE_PARENT), os.environ.get("PYTHONPATH", "")]
-        environment = {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in paths if p)}
-        command = [sys.executable, "-m", "rfq.geometry.kernel_main", str(copy), str(body)]
-        command += [str(limits.seconds), str(limits.memory_bytes)]
-        try:
-            done = subprocess.run(
-                command,
-                cwd=folder,
-                env=environment,
-                stdin=subprocess.DEVNULL,
-                capture_output=True,
-                timeout=limits.seconds + 5,
-                check=False,
-            )
-        except subprocess.TimeoutExpired as expired:
-            raise _too_slow(name, limits) from expired
+
+        def work(job: Job) -> bytes | TooMuch | None:
+            return _run(_command(job, copy, body, limits), name, limits)
+
+        with ThreadPoolExecutor(len(jobs)) as side_by_side:
+            return dict(zip(jobs, side_by_side.map(work, jobs), strict=True))
+
+
+def _run(command: list[str], name: str, limits: Limits) -> bytes | TooMuch | None:
+    paths = [str(_PACKAGE_PARENT), os.environ.get("PYTHONPATH", "")]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in paths if p)}
+    try:
+        done = subprocess.run(
+            command,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            timeout=limits.seconds + limits.grace_seconds,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        return _too_slow(name, limits)
     return _answer(done, name, limits)
+
+
+def _command(job: Job, copy: Path, body: int, limits: Limits) -> list[str]:
+    bounds = [str(limits.seconds), str(limits.memory_bytes)]
+    return [sys.executable, "-m", "rfq.geometry.kernel_main", job, str(copy), str(body), *bounds]
 
 
 def _too_slow(name: str, limits: Limits) -> TooMuch:
@@ -89,7 +106,9 @@ def _too_slow(name: str, limits: Limits) -> TooMuch:
     )
 
 
-def _answer(done: subprocess.CompletedProcess[bytes], name: str, limits: Limits) -> bytes | None:
+def _answer(
+    done: subprocess.CompletedProcess[bytes], name: str, limits: Limits
+) -> bytes | TooMuch | None:
     if done.returncode == 0 and done.stdout:
         return done.stdout
     if done.returncode == 1:  # an ordinary exception in our own code: a bug keeps its traceback
@@ -97,10 +116,10 @@ def _answer(done: subprocess.CompletedProcess[bytes], name: str, limits: Limits)
     killed = -done.returncode
     cpu = getattr(signal, "SIGXCPU", None)
     if killed == cpu:
-        raise _too_slow(name, limits)
+        return _too_slow(name, limits)
     out_of_memory = done.returncode == 3 or b"bad_alloc" in done.stderr
     if out_of_memory or killed == getattr(signal, "SIGKILL", None):
-        raise TooMuch(
+        return TooMuch(
             f"{name} needs more than {limits.memory_bytes / 1e9:.1f} GB to measure;"
             " export a lighter model (one part, no threads or engraving modelled)"
         )

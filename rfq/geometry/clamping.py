@@ -112,18 +112,22 @@ def turning_of(faces: list[Face], area_mm2: float) -> Turning | None:
     if not axes:
         return None
     axis, where, _ = max(axes, key=lambda a: a[2])
-    share, outer = 0.0, 0.0
-    reach = max((_radius(p, axis, where) for f in faces for p in f.outline), default=0.0)
-    for face in faces:
-        if not coaxial(face, axis, where):
-            continue
-        share += face.area_mm2
-        if not face.concave and face.kind in ("cylinder", "cone", "torus"):
-            outer = max([outer, *(_radius(p, axis, where) for p in face.outline)])
-    places = [dot(p, axis) for face in faces for p in face.outline]
-    low, high = min(places, default=0.0), max(places, default=0.0)
+    about = [face for face in faces if coaxial(face, axis, where)]
+    share = sum(face.area_mm2 for face in about)
     if share < _LEAST_SHARE * area_mm2:
         return None
+    reach = max((_radius(p, axis, where) for f in faces for p in f.outline), default=0.0)
+    outer = max(
+        (
+            _radius(p, axis, where)
+            for face in about
+            if not face.concave and face.kind in ("cylinder", "cone", "torus")
+            for p in face.outline
+        ),
+        default=0.0,
+    )
+    places = [dot(p, axis) for face in faces for p in face.outline]
+    low, high = min(places, default=0.0), max(places, default=0.0)
     return Turning(
         axis=rounded(axis, 6),
         position=rounded(add(where, axis, (low + high) / 2), 3),

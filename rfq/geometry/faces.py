@@ -15,8 +15,7 @@ from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 from OCP.gp import gp_Ax1, gp_Pnt, gp_Pnt2d, gp_Vec
 from OCP.IntTools import IntTools_Context
 from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum, TopAbs_State
-from OCP.TopExp import TopExp
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 
 from rfq.geometry.facts import Edge, Face
 from rfq.geometry.kernel import area_mm2, parts_of
@@ -46,6 +45,14 @@ _KINDS: dict[GeomAbs_SurfaceType, SurfaceKind] = {
 _SMOOTH = 0.017
 """Sine of the angle (1 degree) below which two faces meet without an edge."""
 
+_SPOTS = (
+    (0.5, 0.5),
+    *((u, v) for near in (0.17, 0.34, 0.06) for u in (near, 1 - near) for v in (near, 1 - near)),
+)
+"""Where in a patch's parameters samples are tried: its middle, then towards its corners."""
+
+_MOST_SAMPLES = 4
+
 
 def _triple(point: gp_Pnt | gp_Vec) -> Vector:
     return (point.X(), point.Y(), point.Z())
@@ -55,12 +62,12 @@ def read_faces(shape: TopoDS_Shape) -> list[Face]:
     """Every face of the shape with its edges; the list's place is the face's index."""
     kernel_faces = [TopoDS.Face(s) for s in parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE)]
     faces = [_face(index, face) for index, face in enumerate(kernel_faces)]
-    _join(shape, kernel_faces, faces)
+    _join(kernel_faces, faces)
     return faces
 
 
 def _face(index: int, face: TopoDS_Face) -> Face:
-    surface = BRepAdaptor_Surface(face, True)
+    surface = BRepAdaptor_Surface(face, False)
     kind = _KINDS.get(surface.GetType(), "other")
     flipped = face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
     bounds = BRepTools.UVBounds_s(face)
@@ -125,45 +132,44 @@ def _samples(
     bounds: tuple[float, float, float, float],
     flipped: bool,
 ) -> tuple[tuple[Vector, Vector], ...]:
-    """Up to five points inside the trimmed patch, the most central first."""
+    """A few points inside the trimmed patch, its middle first where that is inside."""
     low_u, high_u, low_v, high_v = bounds
-    for grid in (3, 8):
-        steps = sorted(
-            ((i + 0.5) / grid for i in range(grid)), key=lambda place: (abs(place - 0.5), place)
-        )
-        found = []
-        for i in steps:
-            for j in steps:
-                u, v = low_u + i * (high_u - low_u), low_v + j * (high_v - low_v)
-                state = BRepClass_FaceClassifier(face, gp_Pnt2d(u, v), 1e-6).State()
-                if state == TopAbs_State.TopAbs_IN:
-                    point, normal = surface_normal(surface, u, v, flipped)
-                    if length(normal) > 0.5:
-                        found.append((point, normal))
-        if found:
-            # the first is the most central; the others spread over the patch
-            return (found[0], *found[-4:]) if len(found) > 5 else tuple(found)
+    found = []
+    for share_u, share_v in _SPOTS:
+        u = low_u + share_u * (high_u - low_u)
+        v = low_v + share_v * (high_v - low_v)
+        state = BRepClass_FaceClassifier(face, gp_Pnt2d(u, v), 1e-6).State()
+        if state == TopAbs_State.TopAbs_IN:
+            point, normal = surface_normal(surface, u, v, flipped)
+            if length(normal) > 0.5:
+                found.append((point, normal))
+        if len(found) == _MOST_SAMPLES:
+            break
+    if found:
+        return tuple(found)
     spot, on_surface = gp_Pnt(), gp_Pnt2d()  # a narrow ring or crescent: let the kernel hatch it
     BOPTools_AlgoTools3D.PointInFace_s(face, spot, on_surface, IntTools_Context())
     point, normal = surface_normal(surface, on_surface.X(), on_surface.Y(), flipped)
     return ((point, normal),) if length(normal) > 0.5 else ()
 
 
-def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
+def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
     """Find the edges between faces and how they turn."""
-    places = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
-    for face in kernel_faces:
-        places.Add(face)
-    repeated = places.Extent() != len(kernel_faces)
-    owners = containers.IndexedDataMap_TopoDS_Shape_List_TopoDS_Shape_TopTools_ShapeMapHasher()
-    TopExp.MapShapesAndAncestors_s(
-        shape, TopAbs_ShapeEnum.TopAbs_EDGE, TopAbs_ShapeEnum.TopAbs_FACE, owners
-    )
+    known = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
+    edges: list[TopoDS_Edge] = []
+    owners: list[list[tuple[int, bool]]] = []  # of each edge: face, and whether it runs backwards
+    for index, face in enumerate(kernel_faces):
+        for found in parts_of(face, TopAbs_ShapeEnum.TopAbs_EDGE):
+            place = known.Add(found) - 1
+            if place == len(edges):
+                edges.append(TopoDS.Edge(found))
+                owners.append([])
+            # the explorer composes the face's own orientation into the edge's
+            backwards = found.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+            owners[place].append((index, backwards))
     surfaces: dict[int, BRepAdaptor_Surface] = {}
-    borders = _Borders()
     outlines: dict[int, list[Vector]] = {}
-    for place in range(1, owners.Extent() + 1):
-        edge = TopoDS.Edge(owners.FindKey(place))
+    for edge, at in zip(edges, owners, strict=True):
         if BRep_Tool.Degenerated_s(edge):
             continue
         curve = BRepAdaptor_Curve(edge)
@@ -171,24 +177,24 @@ def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face
         pieces = 2 if curve.GetType() == GeomAbs_CurveType.GeomAbs_Line else 16
         step = (last - first) / pieces
         spots = [_triple(curve.Value(first + k * step)) for k in range(pieces + 1)]
-        ids = []
-        for owner in owners.FindFromIndex(place):
-            index = places.FindIndex(owner) - 1
-            if 0 <= index < len(faces) and not repeated:
-                outlines.setdefault(index, []).extend(spots)
-                ids.append((index, TopoDS.Face(owner)))
-        if len(ids) != 2 or ids[0][0] == ids[1][0]:  # a seam of one face, or an open border
+        for index, _ in at:
+            outlines.setdefault(index, []).extend(spots)
+        if len(at) != 2 or at[0][0] == at[1][0]:  # a seam of one face, or an open border
             continue
         normals = []
-        for index, owner in ids:
+        for index, _ in at:
+            if faces[index].kind == "plane" and faces[index].samples:
+                normals.append(faces[index].normal)  # as everywhere on it
+                continue
+            owner = kernel_faces[index]
             if index not in surfaces:
-                surfaces[index] = BRepAdaptor_Surface(owner, True)
+                surfaces[index] = BRepAdaptor_Surface(owner, False)
             on_face = BRepAdaptor_Curve2d(edge, owner)
             spot = on_face.Value((on_face.FirstParameter() + on_face.LastParameter()) / 2)
             flipped = owner.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
             normals.append(surface_normal(surfaces[index], spot.X(), spot.Y(), flipped)[1])
         joint = Edge(
-            faces=(ids[0][0], ids[1][0]),
+            faces=(at[0][0], at[1][0]),
             length_mm=GCPnts_AbscissaPoint.Length_s(curve, 1e-6),
             middle=spots[pieces // 2],
             normals=(normals[0], normals[1]),
@@ -196,41 +202,12 @@ def _join(shape: TopoDS_Shape, kernel_faces: list[TopoDS_Face], faces: list[Face
         )
         turn = cross(normals[0], normals[1])
         if length(turn) > _SMOOTH:
-            along = borders.along(edge, ids[0], curve, (first + last) / 2)
-            joint.turn = "convex" if dot(turn, along) > 0 else "concave"
+            # along the edge with the first face's material on the left, the turn shows its side
+            point, tangent = gp_Pnt(), gp_Vec()
+            curve.D1((first + last) / 2, point, tangent)
+            side = dot(turn, _triple(tangent)) * (-1.0 if at[0][1] else 1.0)
+            joint.turn = "convex" if side > 0 else "concave"
         for index in joint.faces:
             faces[index].edges.append(joint)
     for index, spots in outlines.items():
         faces[index].outline = tuple(spots)
-
-
-class _Borders:
-    """How each edge runs along the border of a face, with the face's material on its left."""
-
-    def __init__(self) -> None:
-        self._edges: dict[int, tuple[object, list[bool]]] = {}
-
-    def along(
-        self,
-        edge: TopoDS_Shape,
-        owner: tuple[int, TopoDS_Face],
-        curve: BRepAdaptor_Curve,
-        middle: float,
-    ) -> Vector:
-        """Unit direction at the curve's parameter ``middle``."""
-        index, face = owner
-        if index not in self._edges:
-            places = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
-            reversed_: list[bool] = []
-            for candidate in parts_of(face, TopAbs_ShapeEnum.TopAbs_EDGE):
-                if places.Add(candidate) > len(reversed_):
-                    # the explorer composes the face's own orientation into the edge's
-                    reversed_.append(candidate.Orientation() == TopAbs_Orientation.TopAbs_REVERSED)
-            self._edges[index] = (places, reversed_)
-        places, reversed_ = self._edges[index]
-        point, tangent = gp_Pnt(), gp_Vec()
-        curve.D1(middle, point, tangent)
-        direction = unit(_triple(tangent))
-        if reversed_[places.FindIndex(edge) - 1]:  # type: ignore[attr-defined]
-            return (-direction[0], -direction[1], -direction[2])
-        return direction

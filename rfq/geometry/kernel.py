@@ -98,6 +98,18 @@ def parts_of(shape: TopoDS_Shape, kind: TopAbs_ShapeEnum) -> list[TopoDS_Shape]:
     return found
 
 
+def pick(loaded: Loaded, number: int) -> TopoDS_Shape:
+    """The shape to be measured: one body, or all when ``number`` is 0."""
+    if number:
+        for body, alike in loaded.bodies:
+            if body.number == number:
+                return alike[0]
+        raise NotMeasurable(
+            "G007", f"has no body number {number}; it has 1 to {len(loaded.bodies)}"
+        )
+    return loaded.solids[0][1] if len(loaded.solids) == 1 else loaded.shape
+
+
 def volume_mm3(shape: TopoDS_Shape) -> tuple[float, Vector]:
     """Volume and its centre."""
     properties = GProp_GProps()
@@ -167,9 +179,16 @@ def load(path: Path) -> Loaded:
         builder.Add(compound, shape)
         solids.extend(_named_solids(label, shape))
     text = path.read_text(encoding="latin-1")
-    _refuse_without_solid(compound, solids, text)
+    if not solids:
+        raise _without_solid(compound, text)
     loaded = Loaded(compound, document, unit, _volume_in_file(text, unit), solids)
     loaded.bodies = _bodies(solids)
+    if any(body.volume_mm3 <= 0 for body, _ in loaded.bodies):
+        raise NotMeasurable(
+            "G004",
+            "encloses no positive volume: a mesh, or a solid turned inside out;"
+            " export it again as a closed solid",
+        )
     return loaded
 
 
@@ -207,26 +226,17 @@ def _walk(label: TDF_Label, places: list[Any], found: list[tuple[str, TopoDS_Sha
         found.extend((name, solid) for solid in parts_of(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
 
 
-def _refuse_without_solid(
-    shape: TopoDS_Shape, solids: list[tuple[str, TopoDS_Shape]], text: str
-) -> None:
-    if solids:
-        if volume_mm3(shape)[0] <= 0:
-            raise NotMeasurable(
-                "G004",
-                "encloses no positive volume: a mesh, or a solid turned inside out;"
-                " export it again as a closed solid",
-            )
-        return
+def _without_solid(shape: TopoDS_Shape, text: str) -> NotMeasurable:
+    """Why there is nothing to measure."""
     if "TESSELLATED" in text or "TRIANGULATED" in text or "COORDINATES_LIST" in text:
-        raise NotMeasurable(
+        return NotMeasurable(
             "G004", "holds only a tessellated mesh; export it as a solid (boundary representation)"
         )
     if parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE):
-        raise NotMeasurable(
+        return NotMeasurable(
             "G003", "holds surfaces but no closed solid; knit them into a solid and export again"
         )
-    raise NotMeasurable("G003", "holds no solid; export the part itself, not a drawing or a link")
+    return NotMeasurable("G003", "holds no solid; export the part itself, not a drawing or a link")
 
 
 _VOLUME = re.compile(r"'volume measure'\s*,\s*VOLUME_MEASURE\s*\(\s*([0-9.Ee+-]+)\s*\)", re.I)
@@ -239,22 +249,30 @@ def _volume_in_file(text: str, unit: str) -> float | None:
     return figures.pop() * _CUBED.get(unit, 1.0) if len(figures) == 1 else None
 
 
+_RUNNING_NUMBER = re.compile(r"[\s_:.\-]*\d*$")
+
+
 def _bodies(solids: list[tuple[str, TopoDS_Shape]]) -> list[tuple[Body, list[TopoDS_Shape]]]:
-    """Solids that are alike (volume, area, faces, name) are one body with a count."""
-    kinds: dict[tuple[str, str, str, int], list[TopoDS_Shape]] = {}
+    """Solids that are alike (volume, area, faces, name) are one body with a count.
+
+    The name keeps a left part from its mirrored right one; a running number after it does not.
+    """
+    kinds: dict[tuple[str, str, str, int], tuple[list[float], list[TopoDS_Shape]]] = {}
     for name, solid in solids:
         faces = len(parts_of(solid, TopAbs_ShapeEnum.TopAbs_FACE))
-        key = (name, f"{volume_mm3(solid)[0]:.6g}", f"{area_mm2(solid):.6g}", faces)
-        kinds.setdefault(key, []).append(solid)
+        figures = [volume_mm3(solid)[0], area_mm2(solid)]
+        core = _RUNNING_NUMBER.sub("", name)
+        key = (core, f"{figures[0]:.6g}", f"{figures[1]:.6g}", faces)
+        kinds.setdefault(key, (figures, []))[1].append(solid)
     bodies = []
-    for number, (key, alike) in enumerate(kinds.items(), start=1):
+    for number, (key, (figures, alike)) in enumerate(kinds.items(), start=1):
         low, high = box(alike[0])
         body = Body(
             number=number,
-            name=key[0],
+            name=key[0] or f"body {number}",
             count=len(alike),
-            volume_mm3=round(volume_mm3(alike[0])[0], 3),
-            area_mm2=round(area_mm2(alike[0]), 3),
+            volume_mm3=round(figures[0], 3),
+            area_mm2=round(figures[1], 3),
             box_mm=rounded((high[0] - low[0], high[1] - low[1], high[2] - low[2])),
         )
         bodies.append((body, alike))

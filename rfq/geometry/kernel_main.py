@@ -1,7 +1,8 @@
-"""The child process: limits itself, measures one STEP file, writes one JSON line.
+"""The child process: limits itself, measures or draws one STEP file, writes JSON.
 
-``python -m rfq.geometry.kernel_main FILE BODY SECONDS BYTES``; FILE is a private copy. The answer
-is ``{"shape": ...}`` or ``{"refused": code, "message": sentence}``. The kernel prints its own
+``python -m rfq.geometry.kernel_main JOB FILE BODY SECONDS BYTES``; JOB is ``measure`` or ``draw``,
+FILE a private copy. The answer is ``{"found": ...}`` or ``{"refused": code, "message": sentence}``.
+The kernel prints its own
 messages to standard output, so that descriptor is turned away before it is loaded.
 """
 
@@ -39,37 +40,36 @@ def limit(seconds: int, memory_bytes: int) -> None:
 
 def measured(path: Path, number: int) -> dict[str, Any]:
     """The measured shape of a file as plain data; body ``number``, 0 for everything."""
-    from OCP.TopAbs import TopAbs_ShapeEnum
-
     from rfq.geometry import kernel
     from rfq.geometry.assemble import assemble
 
-    loaded = kernel.load(path)
-    shape = loaded.shape
-    if number:
-        picked = [alike[0] for body, alike in loaded.bodies if body.number == number]
-        if not picked:
-            raise kernel.NotMeasurable(
-                "G007", f"has no body number {number}; it has 1 to {len(loaded.bodies)}"
-            )
-        shape = picked[0]
-    elif len(loaded.solids) == 1:
-        shape = loaded.solids[0][1]
-    solids = len(kernel.parts_of(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
-    return asdict(assemble(loaded, shape, number, solids))
+    return asdict(assemble(kernel.load(path), number))
+
+
+def drawn(path: Path, number: int) -> list[dict[str, Any]]:
+    """The views of a file as plain data; body ``number``, 0 for everything."""
+    from rfq.geometry import kernel
+    from rfq.geometry.views import draw_views
+
+    return [asdict(view) for view in draw_views(kernel.pick(kernel.load(path), number))]
 
 
 def main(arguments: list[str]) -> int:
     """Measure and answer; 0 with an answer, 3 when memory ran out."""
-    path, body, seconds, memory_bytes = arguments
+    job, path, body, seconds, memory_bytes = arguments
     answer = os.fdopen(os.dup(1), "w", encoding="utf-8")
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     limit(int(seconds), int(memory_bytes))
     try:
-        result: dict[str, Any] = {"shape": measured(Path(path), int(body))}
+        work = {"measure": measured, "draw": drawn}[job]
+        result: dict[str, Any] = {"found": work(Path(path), int(body))}
     except MemoryError:
         return 3
+    except ImportError as error:  # the kernel's libraries did not fit into the bound
+        if any(word in str(error) for word in ("map segment", "alloc")):
+            return 3
+        raise
     except Exception as error:
         # the kernel's exceptions are its own types; those of ours carry a code
         if "bad_alloc" in str(error) or "OutOfMemory" in type(error).__name__:

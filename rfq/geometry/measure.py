@@ -13,7 +13,7 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
-from rfq.geometry.child import Limits, measure_in_child
+from rfq.geometry.child import Limits, work_in_children
 from rfq.geometry.shape import MeasuredShape, as_json, from_json
 from rfq.problems import Place, Problem, Reading, Severity, TooMuch, Unreadable
 
@@ -27,7 +27,12 @@ _HEADER = re.compile(rb"\A[\s\xef\xbb\xbf]*(/\*.*?\*/\s*)*ISO-10303-21\s*;", re.
 
 
 def measure(
-    path: Path, *, cache: Path | None = None, body: int = 0, limits: Limits | None = None
+    path: Path,
+    *,
+    cache: Path | None = None,
+    body: int = 0,
+    views: bool = True,
+    limits: Limits | None = None,
 ) -> Reading[MeasuredShape]:
     """What the model in a STEP file tells, or the sentence that says why nothing is told.
 
@@ -35,10 +40,12 @@ def measure(
         path: the file.
         cache: folder for results by the file's hash; None keeps nothing.
         body: number of one of the file's bodies; 0 measures all of it together.
+        views: whether to draw it as well, in a second process beside the first.
         limits: bounds on size, time and memory.
 
     Returns:
-        The shape; with it an ``ask`` where the file has several bodies or its own volume differs.
+        The shape; with it an ``ask`` where the file has several bodies or its own volume differs, a
+        ``note`` where it could not be drawn.
         Problems G001 (not STEP), G002 (empty), G003 (no solid), G004 (mesh), G005 (the kernel
         fails on it), G006 (too many parts), G007 (no such body).
 
@@ -60,21 +67,41 @@ def measure(
             place,
         )
     digest = hashlib.sha256(data).hexdigest()
-    kept = cache / f"{digest}-{CACHE_FORM}-{body}.json" if cache else None
+    name = f"{digest}-{CACHE_FORM}-{body}{'' if views else '-undrawn'}.json"
+    kept = cache / name if cache else None
     shape = _cached(kept, digest, body)
     if shape is None:
-        answer = measure_in_child(data, path.name, body, limits)
-        if answer is None:
-            return _refused(
-                "G005", "makes the geometry kernel fail; repair or export it again", place
-            )
-        found = json.loads(answer)
-        if "refused" in found:
-            return _refused(found["refused"], found["message"], place)
-        shape = replace(from_json(json.dumps(found["shape"])), file=path.name, sha256=digest)
-        if kept:
+        found = _measured(data, path.name, body, limits, views)
+        if isinstance(found, tuple):
+            return _refused(*found, place)
+        shape = replace(found, file=path.name, sha256=digest)
+        if kept and (shape.views or not views):
             _keep(kept, shape)
-    return Reading(replace(shape, file=path.name), _remarks(shape, place))
+    remarks = _remarks(shape, place)
+    if views and not shape.views:
+        remarks += (Problem("G013", "could not be drawn; no views of it", place, Severity.NOTE),)
+    return Reading(replace(shape, file=path.name), remarks)
+
+
+def _measured(
+    data: bytes, name: str, body: int, limits: Limits, views: bool
+) -> MeasuredShape | tuple[str, str]:
+    """The shape, or the code and the sentence of its refusal; views may fail without harm."""
+    answers = work_in_children(
+        ("measure", "draw") if views else ("measure",), data, name, body, limits
+    )
+    answer = answers["measure"]
+    if isinstance(answer, TooMuch):
+        raise answer
+    if answer is None:
+        return "G005", "makes the geometry kernel fail; repair or export it again"
+    told = json.loads(answer)
+    if "refused" in told:
+        return str(told["refused"]), str(told["message"])
+    drawing = answers.get("draw")
+    if isinstance(drawing, bytes):
+        told["found"]["views"] = json.loads(drawing).get("found", [])
+    return from_json(json.dumps(told["found"]))
 
 
 def _bytes_of(path: Path, limits: Limits) -> bytes:

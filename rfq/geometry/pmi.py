@@ -56,7 +56,7 @@ def _faces_of(label: TDF_Label) -> tuple[int, Vector | None]:
     face = TopoDS.Face(faces[0])
     low_u, high_u, low_v, high_v = BRepTools.UVBounds_s(face)
     point, _ = surface_normal(
-        BRepAdaptor_Surface(face, True), (low_u + high_u) / 2, (low_v + high_v) / 2, False
+        BRepAdaptor_Surface(face, False), (low_u + high_u) / 2, (low_v + high_v) / 2, False
     )
     return len(faces), rounded(point, 3)
 

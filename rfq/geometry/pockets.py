@@ -50,7 +50,9 @@ def _walls(floor: Face, faces: list[Face]) -> list[tuple[Face, Vector]]:
                 upright = abs(dot(further.normal_across(neighbour.index), floor.normal)) < 0.2
                 if wall.index != floor.index and further.turn == "smooth" and upright:
                     walls.setdefault(wall.index, (wall, further.middle))
-    return [w for w in walls.values() if w[0].samples and w[0].kind in ("plane", "cylinder")]
+    flat = [w for w in walls.values() if w[0].samples and w[0].kind == "plane"]
+    # a round wall is looked across only where there is no flat one: else it is a corner's fillet
+    return flat or [w for w in walls.values() if w[0].samples and w[0].kind == "cylinder"]
 
 
 def _height(wall: Face, floor: Face) -> float:

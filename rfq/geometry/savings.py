@@ -123,7 +123,7 @@ def _corner(radius: InnerRadius) -> ShapeSaving | None:
         return None
     cutter, better = cutter_for(radius.radius_mm), next_corner(radius.radius_mm)
     slender = radius.depth_mm / cutter
-    if better is None or slender < 1.5:  # shallow corners: a small cutter costs little
+    if better is None or slender < 2.0:  # shallow corners: a small cutter costs little
         return None
     next_cutter, wanted = better
     many = f"{radius.count} inner corners" if radius.count > 1 else "an inner corner"

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from math import hypot, sqrt
-from typing import Literal
+from typing import Any, Literal
 
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepLib import BRepLib
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.GCPnts import GCPnts_TangentialDeflection
 from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.HLRAlgo import HLRAlgo_Projector
-from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
+from OCP.HLRBRep import (
+    HLRBRep_Algo,
+    HLRBRep_HLRToShape,
+    HLRBRep_PolyAlgo,
+    HLRBRep_PolyHLRToShape,
+)
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
-from rfq.geometry.kernel import parts_of
+from rfq.geometry.kernel import box, parts_of
 from rfq.geometry.shape import Point2, View
-from rfq.geometry.vectors import Vector, cross, rounded
+from rfq.geometry.vectors import Vector, cross, length, rounded, subtract
 
 Name = Literal["top", "front", "side", "isometric"]
 Line = tuple[Point2, ...]
@@ -30,32 +37,31 @@ DIRECTIONS: tuple[tuple[Name, Vector, Vector], ...] = (
 )
 """Name, direction from the part to the eye, and the drawing's x axis."""
 
-MOST_FACES = 4000
-"""Beyond it hidden-line removal takes longer than a request is worth; the views stay empty."""
+EXACT_FACES = 250
+"""Up to here hidden lines are removed exactly; beyond it, where that takes time with the square of
+the number of faces, from a fine mesh of the same surfaces."""
+
+MOST_FACES = 20_000
+"""Beyond it a drawing this size shows nothing any more; the views stay empty."""
 
 
-def draw_views(shape: TopoDS_Shape, faces: int, diagonal_mm: float) -> tuple[View, ...]:
-    """The four views, or none where the part has too many faces.
-
-    Args:
-        shape: the part.
-        faces: how many it has.
-        diagonal_mm: of its box; curves are followed to a fraction of it.
-    """
+def draw_views(shape: TopoDS_Shape) -> tuple[View, ...]:
+    """The four views, or none where the part has too many faces."""
+    faces = len(parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE))
     if faces > MOST_FACES:
         return ()
-    return tuple(_view(shape, *direction, diagonal_mm) for direction in DIRECTIONS)
+    low, high = box(shape)
+    sag = max(length(subtract(high, low)) / 2000, 1e-3)
+    if faces > EXACT_FACES:
+        BRepMesh_IncrementalMesh(shape, 2 * sag, False, 0.4, True)
+    return tuple(_view(shape, *direction, sag, faces <= EXACT_FACES) for direction in DIRECTIONS)
 
 
-def _view(shape: TopoDS_Shape, name: Name, eye: Vector, x_axis: Vector, diagonal_mm: float) -> View:
-    remover = HLRBRep_Algo()
-    remover.Add(shape)
+def _view(
+    shape: TopoDS_Shape, name: Name, eye: Vector, x_axis: Vector, sag: float, exact: bool
+) -> View:
     frame = gp_Ax2(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(*eye), gp_Dir(*x_axis))
-    remover.Projector(HLRAlgo_Projector(frame))
-    remover.Update()
-    remover.Hide()
-    result = HLRBRep_HLRToShape(remover)
-    sag = max(diagonal_mm / 2000, 1e-3)
+    result = _removed(shape, HLRAlgo_Projector(frame), exact)
     visible = _lines([result.VCompound(), result.OutLineVCompound()], sag)
     # seams of closed faces are among the kernel's "N" lines: not edges of the part, left out
     smooth = _lines([result.Rg1LineVCompound()], sag)
@@ -73,6 +79,24 @@ def _view(shape: TopoDS_Shape, name: Name, eye: Vector, x_axis: Vector, diagonal
     )
 
 
+def _removed(shape: TopoDS_Shape, projector: HLRAlgo_Projector, exact: bool) -> Any:
+    """The kernel's result of hidden-line removal, exact or from the mesh."""
+    if exact:
+        remover = HLRBRep_Algo()
+        remover.Add(shape)
+        remover.Projector(projector)
+        remover.Update()
+        remover.Hide()
+        return HLRBRep_HLRToShape(remover)
+    from_mesh = HLRBRep_PolyAlgo()
+    from_mesh.Load(shape)
+    from_mesh.Projector(projector)
+    from_mesh.Update()
+    result = HLRBRep_PolyHLRToShape()
+    result.Update(from_mesh)
+    return result
+
+
 def _lines(compounds: list[TopoDS_Shape | None], sag: float) -> tuple[Line, ...]:
     lines: dict[Line, None] = {}
     for compound in compounds:
@@ -83,7 +107,35 @@ def _lines(compounds: list[TopoDS_Shape | None], sag: float) -> tuple[Line, ...]
             line = _polyline(BRepAdaptor_Curve(TopoDS.Edge(edge)), sag)
             if len(line) > 1 and line not in lines and line[::-1] not in lines:
                 lines[line] = None
-    return tuple(sorted(lines))
+    return tuple(sorted(_chained(list(lines))))
+
+
+def _chained(lines: list[Line]) -> list[Line]:
+    """Lines joined where exactly two end: a curve comes in many pieces, above all from a mesh."""
+    at: dict[Point2, list[int]] = defaultdict(list)
+    for place, line in enumerate(lines):
+        at[line[0]].append(place)
+        at[line[-1]].append(place)
+    used: set[int] = set()
+
+    def follow(start: Point2, place: int) -> Line:
+        chain = [start]
+        while place not in used:
+            used.add(place)
+            line = lines[place] if lines[place][0] == chain[-1] else lines[place][::-1]
+            chain.extend(line[1:])
+            ends = at[chain[-1]]
+            if len(ends) != 2:
+                break
+            place = ends[0] if ends[1] == place else ends[1]
+        return tuple(chain)
+
+    chains = []
+    for point in sorted(at):
+        if len(at[point]) != 2:
+            chains += [follow(point, place) for place in at[point] if place not in used]
+    chains += [follow(lines[n][0], n) for n in range(len(lines)) if n not in used]  # closed ones
+    return chains
 
 
 def _polyline(curve: BRepAdaptor_Curve, sag: float) -> Line:

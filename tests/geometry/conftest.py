@@ -20,7 +20,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return
     skip = pytest.mark.skip(reason="the optional geometry kernel (extra 'step') is not installed")
     for item in items:
-        if HERE in item.path.parents and "without_kernel" not in item.keywords:
+        if HERE in item.path.parents and not item.name.startswith("test_without_kernel"):
             item.add_marker(skip)
 
 
@@ -37,14 +37,19 @@ def measured(tmp_path: Path) -> Callable[..., Any]:
     The child process has its own tests; starting one for every made shape would cost a second each.
     """
 
-    def run(shape: Any, body: int = 0) -> Any:
+    def run(shape: Any, body: int = 0, views: bool = False) -> Any:
         import json
 
-        from rfq.geometry.kernel_main import measured as measure_file
-        from rfq.geometry.shape import from_json
         from shapes_made import write_step
 
+        from rfq.geometry.kernel_main import drawn
+        from rfq.geometry.kernel_main import measured as measure_file
+        from rfq.geometry.shape import from_json
+
         path = write_step(tmp_path / "made.step", shape, name="made")
-        return from_json(json.dumps(measure_file(path, body)))
+        found = measure_file(path, body)
+        if views:
+            found["views"] = drawn(path, body)
+        return from_json(json.dumps(found))
 
     return run

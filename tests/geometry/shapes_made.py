@@ -117,7 +117,9 @@ def upright(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
     return abs(a[0] - b[0]) < 1e-6 and abs(a[1] - b[1]) < 1e-6 and abs(a[2] - b[2]) > 1e-6
 
 
-def write_step(path: Path, shape: Any, *, name: str, moment: str = "2026-01-05T08:00:00") -> Path:
+def write_step(
+    path: Path, shape: Any, *, name: str, moment: str = "2026-01-05T08:00:00", unit: str = "MM"
+) -> Path:
     """A STEP file whose header names nobody and whose bytes depend on the shape alone."""
     from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
     from OCP.Interface import Interface_Static
@@ -127,6 +129,7 @@ def write_step(path: Path, shape: Any, *, name: str, moment: str = "2026-01-05T0
     writer = STEPControl_Writer()
     Interface_Static.SetCVal_s("write.step.schema", "AP242DIS")
     Interface_Static.SetCVal_s("write.step.product.name", name)
+    Interface_Static.SetCVal_s("write.step.unit", unit)
     writer.Transfer(shape, STEPControl_StepModelType.STEPControl_AsIs)
     header = APIHeaderSection_MakeHeader(writer.Model())
     text = TCollection_HAsciiString

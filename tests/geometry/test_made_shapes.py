@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from math import pi
 from typing import Any
 
@@ -217,6 +218,7 @@ def test_a_wedge_gives_a_vice_no_hold(measured: Any) -> None:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
     from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
     from OCP.gp import gp_Pnt, gp_Vec
+
     from rfq.geometry.savings import shape_savings
 
     outline = BRepBuilderAPI_MakePolygon()
@@ -233,7 +235,8 @@ def test_views_show_hidden_lines_apart_and_points_project_onto_them(measured: An
     from shapes_made import box, cut, cylinder
 
     shape = measured(
-        cut(box((0, 0, 0), (60.0, 40.0, 20.0)), cylinder((15, 10, 5), (0, 0, 1), 4.0, 20))
+        cut(box((0, 0, 0), (60.0, 40.0, 20.0)), cylinder((15, 10, 5), (0, 0, 1), 4.0, 20)),
+        views=True,
     )
     views = {view.name: view for view in shape.views}
     assert set(views) == {"top", "front", "side", "isometric"}
@@ -251,6 +254,12 @@ def test_views_show_hidden_lines_apart_and_points_project_onto_them(measured: An
         )
     ]
     assert rims
+
     # from the front the blind bore is hidden: its floor is a hidden line 5 above the bottom
-    assert any(all(p[1] == pytest.approx(5) for p in line) for line in views["front"].hidden)
-    assert not any(all(p[1] == pytest.approx(5) for p in line) for line in views["front"].visible)
+    def level(lines: Any) -> list[Any]:
+        steps = [pair for line in lines for pair in itertools.pairwise(line)]
+        return [pair for pair in steps if all(p[1] == pytest.approx(5) for p in pair)]
+
+    (floor,) = level(views["front"].hidden)
+    assert sorted(p[0] for p in floor) == pytest.approx([11, 19])
+    assert level(views["front"].visible) == []

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from rfq.geometry.callouts import candidates
 from rfq.geometry.measure import measure
 from rfq.geometry.shape import MeasuredShape, as_json, from_json
