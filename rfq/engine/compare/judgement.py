@@ -12,7 +12,7 @@ from rfq.engine.compare.posterior import NAMED
 from rfq.engine.compare.whole_reply import ReplySlip
 
 BAND_TO_SD = 2.5631031310892007  # width of a 10-90 band in standard deviations
-NO_NAME, WHOLE_REPLY = -1, -2  # in ``Judgement.best``
+NO_NAME, WHOLE_REPLY, ELEMENT = -1, -2, -3  # in ``Judgement.best``
 IN_LINE = "in line"
 OUTSIDE = "outside the band"
 ASK = "query"
@@ -89,7 +89,7 @@ class Judgement:
     z: Floats
     p_slip: Floats
     verdict_code: NDArray[np.int8]
-    best: Ints  # index into NAMED, -1 where no named mistake fits
+    best: Ints  # index into NAMED, or NO_NAME, WHOLE_REPLY, ELEMENT
     second: Ints
     fit: Floats
     slip_log_factor: Floats
@@ -99,6 +99,7 @@ class Judgement:
     lines: tuple[Line, ...]
     market: Line
     spread_warning: bool  # the quotes spread more than the model assumes
+    element: tuple[str, ...] = ()  # per cell, the element that is out; empty without breakdowns
 
     def cell(self, line: int, shop: int) -> Cell | None:
         """The judgement of one price, or None where there is none."""
@@ -117,6 +118,9 @@ class Judgement:
         if best == WHOLE_REPLY and reply is not None:
             return NamedSlip(reply.key, reply.factor, reply.fit, reply.next_best, True)
         next_best = NAMED[second][0] if second >= 0 else ""
+        if best == ELEMENT:
+            factor = float(np.exp(self.slip_log_factor[at]))
+            return NamedSlip(self.element[at], factor, float(self.fit[at]), next_best)
         factor = float(np.exp(self.slip_log_factor[at]))
         key = NAMED[best][0] if best >= 0 else ""
         return NamedSlip(key, factor, float(self.fit[at]), next_best)

@@ -34,6 +34,9 @@ def odd_prices(
     that is out as a whole against one other and no band tells which of them. ``shop_level`` is
     the shop's price level, 0.12 = 12 % dear, its slip taken out.
 
+    Time and memory are linear in the number of prices, beside a square matrix of the shorter
+    side of the table (lines or shops), which weighs something only from some hundred on.
+
     Args:
         table: columns line, shop, price (comparable, one currency, each; nan where none), and
             low, middle, high of the should-cost (may be absent or empty), quantity (optional);

@@ -38,6 +38,12 @@ NAMES: dict[str, str] = {
     "kg": "price per kilogram read as a price of one",
     "pound": "pounds read as kilograms, or the other way",
     "scope missing": "part of the scope is not in the price",
+    "material": "the material is out against our estimate",
+    "set-up": "the set-up is out against our estimate; perhaps a one-off counted in it",
+    "run": "the run time is out against our estimate",
+    "finish": "the finish is out against our estimate; perhaps another finish",
+    "inspection": "the inspection is out against our estimate",
+    "callout": "run and inspection are out together; perhaps a callout read otherwise",
     "": "no named mistake fits",
 }
 
