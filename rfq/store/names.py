@@ -74,6 +74,7 @@ _BELONGS = re.compile(
     r"|requests/[^/]+/round-[1-9]\d*/replies/[^/]+"
     r"|requests/[^/]+/round-[1-9]\d*/(letters|comparison)/.+"
     r"|requests/[^/]+/(awards|orders|first-articles|questions)/[^/]+/.+"
+    r"|requests/.+\.sha256"
     r"|journal/[^/]+\.jsonl"
     r"|(README|LICENSE|NOTES)(\.\w+)?"
 )

@@ -13,7 +13,7 @@ from rfq.model.base import Value
 from rfq.model.event import Event
 from rfq.model.project import Project
 from rfq.problems import ChangedOnDisk, NoProject, Reading, Unwritable
-from rfq.store import journal, recover
+from rfq.store import journal, recover, sent
 from rfq.store.comments import with_comments
 from rfq.store.files import atomic_write, lock, remove, sha256_bytes, sweep
 from rfq.store.names import fits, key_of, kind_of, path_of
@@ -64,7 +64,10 @@ class Changes:
         self._records[key] = (None, seen if seen is not None else self._known.get(key))
 
     def keep(self, path: str, data: bytes) -> None:
-        """Plan to keep a file as it is, byte for byte; one that exists must be equal."""
+        """Plan to keep a file as it is, byte for byte; one that exists must be equal.
+
+        What lies in a request's folder is entered in the list of hashes beside its folder.
+        """
         self._files[path] = data
 
     def replace(self, path: str, before: bytes | None, after: bytes | None) -> None:
@@ -87,6 +90,9 @@ class Changes:
             old = _current(self.folder / path)
             _same_as_seen(path, old, None if before is None else sha256_bytes(before))
             plan[path] = after
+        for path, listed in sent.ledgers_with(self.folder, self._files).items():
+            if _current(self.folder / path) != listed:
+                plan[path] = listed
         for path, content in self._files.items():
             _inside(self.folder, path)
             old = _current(self.folder / path)

@@ -15,9 +15,9 @@ from rfq.store.files import sha256_of
 def verify_all(folder: Path, project: Project) -> tuple[Problem, ...]:
     """Return a problem for every file on record that is missing or differs by as much as a bit.
 
-    Looked at: replies (hashes in drafts and quotes), what was sent (manifests), drawings, models
-    and other files of parts, acknowledgements, first article sheets, frozen requests; and files
-    among replies and sent ones that no record and no manifest names.
+    Looked at: replies (hashes in drafts and quotes), what was sent or written for others (lists
+    of hashes and manifests), drawings, models and other files of parts, acknowledgements, first
+    article sheets; and files among replies and sent ones that no record and no list names.
     """
     problems: list[Problem] = []
     named: set[str] = set()
@@ -27,8 +27,8 @@ def verify_all(folder: Path, project: Project) -> tuple[Problem, ...]:
             continue
         named.add(reference.path)
         problems.extend(_one(folder, reference.path, reference.sha256, subject, severity))
-    for manifest in sent.manifests(folder):
-        problems.extend(_package(folder, manifest, named))
+    for hashes in sent.lists(folder):
+        problems.extend(_listed(folder, hashes, named))
     problems.extend(_unnamed(folder, named))
     return tuple(problems)
 
@@ -78,22 +78,24 @@ def _one(
         )
 
 
-def _package(folder: Path, manifest: Path, named: set[str]) -> Iterator[Problem]:
-    home = manifest.parent
-    path = manifest.relative_to(folder).as_posix()
-    named.add(path)
-    files = sent.listed(manifest)
+def _listed(folder: Path, hashes: Path, named: set[str]) -> Iterator[Problem]:
+    path = hashes.relative_to(folder).as_posix()
+    files = sent.listed(hashes)
+    if files is None or hashes.suffix == sent.ENDING:
+        named.add(path)
     if files is None:
         yield Problem(
             "S003",
-            "the manifest of what was sent cannot be read; bring back the original.",
+            "this list of hashes cannot be read, so nothing vouches for what was sent; "
+            "bring back the original.",
             Place(path),
         )
         return
     for name, sha256 in files.items():
-        inner = (home / name).relative_to(folder).as_posix()
-        named.add(inner)
-        yield from _one(folder, inner, sha256, "", Severity.STOP)
+        inner = (hashes.parent / name).relative_to(folder).as_posix()
+        if inner not in named:
+            named.add(inner)
+            yield from _one(folder, inner, sha256, "", Severity.STOP)
 
 
 def _unnamed(folder: Path, named: set[str]) -> Iterator[Problem]:
