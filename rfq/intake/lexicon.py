@@ -36,7 +36,7 @@ def normal(text: str) -> str:
     """Return a heading's words in small letters, without stops and brackets.
 
     >>> normal("  Part-No. / Rev (your)"), normal("Qté.")
-    ('part no / rev your', 'qté')
+    ('part no/rev your', 'qté')
     """
     text = plain_digits(text).casefold().replace("ß", "ss")
     text = re.sub(r"[\[\](){}:;,\"*_\n\r\t|=]+", " ", text)

@@ -137,6 +137,9 @@ _TAX_OUT = re.compile(
     r"|\bnetto\w*|\bnet(?:t)? prices?\b|\bprices? (?:are )?net\b|\bh\.?t\.?(?![\w])|\bhors tax\w*|不含税|未税|未稅|不含稅|\bbez vat\b|\bsin iva\b|\bunit price net\b|\bnet unit\b|\bnet each\b",
     re.IGNORECASE,
 )
+_TAX_NAME = re.compile(
+    r"(?i)\b(?:vat|tax|gst|hst|mwst|ust|mehrwertsteuer|umsatzsteuer|tva|t\.v\.a|iva|i\.v\.a|ptu|dph|ttc)\b|税|稅"
+)
 _PERCENT = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?)\s*%")
 
 
@@ -206,9 +209,16 @@ def tax_in(text: str) -> tuple[str, str]:
     (('included', '19'), ('excluded', '19'), ('excluded', ''))
     """
     plain = plain_digits(text)
-    percent = _PERCENT.search(plain)
-    rate = percent[1].replace(",", ".") if percent else ""
     out, inside = _TAX_OUT.search(plain), _TAX_IN.search(plain)
+    found = out or inside
+    rate = ""
+    if found and _TAX_NAME.search(plain):
+        percent = _PERCENT.search(found[0])
+        near = None if percent else re.search(
+            r"(?:(\d{1,2}(?:[.,]\d{1,2})?)\s*%[^,;.]{0,14}$)", plain[: found.start()]
+        ) or re.match(r"[^,;%]{0,14}?(\d{1,2}(?:[.,]\d{1,2})?)\s*%", plain[found.end() :])
+        chosen = percent or near
+        rate = chosen[1].replace(",", ".") if chosen else ""
     if out and inside:
         # 'net price, VAT not included' holds both words; the longer phrase is the statement
         if out.start() <= inside.start() <= out.end() or inside.end() <= out.end():

@@ -1,0 +1,82 @@
+"""The cell list of a draft: every cell of the file, what it was taken for, and how sure."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rfq.intake.grid import Book, address
+from rfq.model.draft import DraftCell
+
+if TYPE_CHECKING:
+    from rfq.intake.assemble import Work
+    from rfq.intake.terms import Terms
+
+_ROW_MEANING = {
+    "sum": "left out",
+    "tax": "tax",
+    "text": "text",
+    "left out": "left out",
+    "one-off": "one-off",
+    "charge": "charge",
+}
+
+
+def list_cells(work: Work, book: Book, terms: Terms) -> None:
+    """Fill ``work.listed`` with a DraftCell for each cell that is not listed yet."""
+    meaning_at: dict[tuple[str, str], tuple[str, float]] = {}
+    reasons: dict[tuple[str, str], str] = {}
+    rows = {(id(row.table.grid), row.number, id(row.table)): row for row in work.rows}
+    for table in work.tables:
+        grid = table.grid
+        for r in table.head:
+            for c, cell in grid.rows.get(r, {}).items():
+                meaning_at[(grid.name, cell.address or address(r, c))] = ("heading", 1.0)
+        for r in range(table.first, table.last + 1):
+            row = rows.get((id(grid), r, id(table)))
+            if row is None:
+                continue
+            for c, cell in grid.rows.get(r, {}).items():
+                key = (grid.name, cell.address or address(r, c))
+                column = table.columns.get(c)
+                if row.kind in _ROW_MEANING:
+                    if column is not None or key not in meaning_at:
+                        meaning_at[key] = (_ROW_MEANING[row.kind], 1.0)
+                        if row.reason:
+                            reasons[key] = row.reason
+                elif column is not None and column.meaning:
+                    meaning_at[key] = (column.meaning, column.sure)
+                elif key not in meaning_at:
+                    meaning_at[key] = ("not used", 1.0)
+    understood: dict[tuple[str, str], str] = {}
+    for item in work.settled:
+        cell = item.cell
+        if cell is not None and item.each is not None:
+            grid = item.row.table.grid
+            understood[(grid.name, cell.address or address(cell.row, cell.column))] = (
+                f"{item.printed} per {item.base}: {item.each.normalize():f} each at {item.quantity}"
+            )
+    said = {(place.sheet, place.cell): text for place, text in terms.used.items()}
+    for grid in book.grids:
+        if grid.hidden:
+            continue
+        for r, cells in grid.rows.items():
+            if r in grid.hidden_rows:
+                continue
+            for c, cell in cells.items():
+                if not cell.text and not cell.comment:
+                    continue
+                place = grid.place(work.file, cell)
+                key = (grid.name, cell.address or address(r, c))
+                meaning, sure = meaning_at.get(key, ("text", 1.0))
+                if c in grid.hidden_columns:
+                    meaning, reasons[key] = "left out", "the column is hidden"
+                shown = understood.get(key) or reasons.get(key, "")
+                if (place.sheet, place.cell) in said:
+                    meaning = "term" if meaning == "text" else meaning
+                    shown = shown or said[(place.sheet, place.cell)]
+                # built without validation: a large sheet has tens of thousands of these
+                work.listed.append(
+                    DraftCell.model_construct(
+                        place=place, raw=cell.text[:500], meaning=meaning, understood=shown, sure=sure
+                    )
+                )

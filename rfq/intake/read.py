@@ -1,0 +1,140 @@
+"""The one door for replies: any file a shop sends to a Draft, or why there is none."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from rfq.intake.kinds import Limits, file_kind, shown_name
+from rfq.problems import Place, Problem, Reading, Severity, TooMuch
+
+_FORMS = {
+    "xlsx": "workbook",
+    "xls": "workbook",
+    "xlsb": "workbook",
+    "ods": "workbook",
+    "workbook": "workbook",
+    "csv": "csv",
+    "html": "web page",
+    "pdf": "letter",
+    "text": "text",
+}
+
+
+def read_reply(
+    path: str | Path,
+    request: Any = None,
+    shop: Any = None,
+    *,
+    parts: Any = None,
+    shops: Iterable[Any] | Mapping[str, Any] | None = None,
+    memory: Any = None,
+    limits: Limits | None = None,
+    headings: Path | None = None,
+) -> Reading[Any]:
+    """Return the draft of a reply in any form.
+
+    Args:
+        path: workbook, CSV, PDF, mail, UBL XML, filled form.
+        request: the request it answers (model.Request); without it parts are read as printed.
+        shop: the shop it comes from (model.Shop or its id), where that is known.
+        parts: the project's parts; their revisions are checked.
+        shops: the project's shops, to tell the sender from the file.
+        memory: ColumnMemory confirmed for this shop, proposed where the headings are the same.
+        limits: bounds of size, time and memory.
+        headings: a project's own heading lexicon (same columns as ``headings.csv``).
+    Raises:
+        Unreadable: the file cannot be opened at all.
+    Problems:
+        R001 to R009 the file itself; R010 to R045 its content.
+    """
+    from rfq.intake.assemble import as_mapping, draft_of
+    from rfq.intake.lexicon import lexicon
+    from rfq.intake.matching import Known
+
+    path = Path(path)
+    limits = limits or Limits()
+    name = shown_name(path)
+    try:
+        kind, refused = file_kind(path, limits)
+        if refused is not None:
+            return Reading(None, (refused,))
+        data = path.read_bytes()
+        sha256 = hashlib.sha256(data).hexdigest()
+        known = Known.of(request, as_mapping(parts) if parts else None)
+        words = lexicon(headings)
+        currency = getattr(shop, "currency", "") or ""
+        maps = memory.maps if memory is not None else ()
+        context = {"shop_currency": currency, "memory": maps}
+        if kind == "xml":
+            from rfq.intake.ubl import read_ubl
+
+            reading = read_ubl(path, sha256, known, limits)
+        elif kind == "eml":
+            from rfq.intake.mail import read_mail
+
+            reading = read_mail(path, sha256, known, words, limits, context)
+        elif kind == "pdf":
+            from rfq.intake.letter import read_letter
+
+            reading = read_letter(path, sha256, known, words, limits, context)
+        else:
+            if kind == "text":
+                from rfq.intake.csv_file import read_csv
+
+                book = read_csv(path, limits)
+            else:
+                from rfq.intake.guard import book_of, run_child
+
+                answer, problem = run_child(kind, path, limits)
+                if problem is not None:
+                    return Reading(None, (problem,))
+                book = book_of(answer)
+            from rfq.intake.response_sheet import is_response_sheet, read_response_sheet
+
+            if book.kind == "text":
+                from rfq.intake.prose import read_prose
+
+                reading = read_prose(book, name, sha256, known, words, context)
+            elif is_response_sheet(book):
+                reading = read_response_sheet(book, name, sha256, request, known)
+            else:
+                reading = Reading(draft_of(book, name, sha256, known, words, **context))
+    except TooMuch as error:
+        return Reading(None, (Problem("R007", str(error), Place(name)),))
+    return _with_sender(reading, kind, shop, shops)
+
+
+def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Reading[Any]:
+    """Say from which shop the reply is, by what is given or by what stands in it."""
+    if reading.value is None:
+        return reading
+    draft = reading.value
+    update: dict[str, Any] = {}
+    if draft.form in ("", kind, *_FORMS):
+        update["form"] = _FORMS.get(draft.form or kind, draft.form or kind)
+    identity = getattr(shop, "id", shop) or ""
+    if identity:
+        update["shop"], update["shop_confidence"] = identity, 1.0
+    elif shops:
+        from rfq.intake.matching import match_shop
+
+        records = list(shops.values() if isinstance(shops, Mapping) else shops)
+        best, sure = ("", 0.0)
+        texts = [t for t in (draft.shop, draft.sender) if t]
+        texts += [c.raw for c in draft.cells[:80] if c.meaning in ("text", "term") and len(c.raw) < 80]
+        for text in texts:
+            found, ratio = match_shop(text, records)
+            if ratio > sure:
+                best, sure = found, ratio
+        if best and sure >= 0.8:
+            update["shop"], update["shop_confidence"] = best, round(sure, 2)
+        if sure < 0.95:
+            text = f"The reply may be from {best} (confidence {sure:.0%}); confirm the shop." if best and sure >= 0.8 else "The reply doesn't say from which shop it is; give the shop."
+            update["problems"] = (*draft.problems, Problem("R046", text, Place(draft.file), Severity.ASK))
+            if not (best and sure >= 0.8):
+                update["shop"] = ""
+    problems = tuple(p for p in reading.problems)
+    return Reading(draft.model_copy(update=update), problems)
