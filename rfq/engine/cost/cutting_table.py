@@ -51,7 +51,7 @@ class PrintRow(NamedTuple):
 #: 26 cm3/h at 200 um layers at 2 to 9 times the usual, 2.9 to 13 cm3/h at 30 um, twice at 60.
 PRINTED: dict[str, PrintRow] = {
     "aluminium": PrintRow((35, 60, 100), (12, 25, 50), (30, 45, 60)),
-    "titanium": PrintRow((85, 140, 240), (6, 12, 24), (30, 45, 60)),
+    "titanium": PrintRow((80, 120, 200), (6, 12, 24), (30, 45, 60)),
     "stainless": PrintRow((35, 60, 100), (6, 11, 20), (30, 40, 60)),
     "nickel": PrintRow((50, 80, 130), (6, 11, 20), (30, 40, 60)),
 }

@@ -193,9 +193,9 @@ def _width_um(size_mm: float, grade: str) -> float:
 
 
 def _grade(size_mm: float, width_um: float) -> int:
-    """The coarsest IT grade, 1 to 16, whose width is not above the one asked; by the table."""
-    best = 1
-    for grade in range(1, 17):
-        if _width_um(size_mm, str(grade)) <= width_um * (1.0 + 1e-9):
-            best = grade
-    return best
+    """The coarsest IT grade, 1 to 16, whose width is not above the one asked."""
+    try:
+        found = iso286.grade_of(size_mm, round(width_um / 1000.0, 6))
+    except NotDefined:
+        found = str(round(12.0 + 5.0 * math.log10(width_um / _it12(size_mm))))
+    return min(16, max(1, int(found))) if found not in ("01", "0") else 1

@@ -264,7 +264,7 @@ def _stock(
                 "the part's envelope does not fit into its stock_mm; check both sizes",
             )
         return stock
-    return proposed_stock(sizes, diameter, length, turned, material.family, shape.stock_form)
+    return proposed_stock(sizes, diameter, length, turned, material.record.family, shape.stock_form)
 
 
 def _check_volume(

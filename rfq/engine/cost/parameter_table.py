@@ -138,8 +138,8 @@ plate_fill | 0.5 0.65 0.85 | | p | | c | share of a shared plate that is filled
 plate_labour | 2 3 5 | h | p | | c | set-up and unpacking of a build
 stress_relief | 40 80 150 | EUR | p | | c | furnace, wire cut and blast of a plate
 hip | 200 400 900 | EUR | p | | c | hot isostatic pressing of a batch
-support_removal | 6 12 25 | min | p | | c | each piece, grown with its size
-print_data | 0.5 1.0 2.0 | h | p | complexity | c | build preparation, once
+support_removal | 5 10 20 | min | p | | c | each piece, grown with its size
+print_data | 0.2 0.5 1.2 | h | p | complexity | c | build preparation, once
 print_stock | 0.5 0.8 1.5 | mm | p | | c | left on faces that are machined
 # casting
 cast_tooling | 1200 3000 8000 | EUR | p | complexity | c | pattern or soft tool of a small near-net casting

@@ -12,7 +12,7 @@ from functools import cache
 from typing import Literal
 
 from rfq.engine.cost.errors import EstimateError
-from rfq.engine.cost.finish_prices import FINISH_PRICES
+from rfq.engine.cost.finish_prices import prices_of
 from rfq.engine.cost.material_data import CostMaterial
 from rfq.engine.cost.parameter_table import ROWS
 from rfq.engine.cost.rate import RATES_BY_REGION, region_of
@@ -61,7 +61,9 @@ def shipped() -> Mapping[str, Parameter]:
 @cache
 def finish_parameters(family: str) -> Mapping[str, Parameter]:
     """The price parameters of a finish family; all common practice."""
-    row = FINISH_PRICES[family]
+    row = prices_of(family)
+    if row is None:
+        raise EstimateError("finish", f"no finish is called '{family}'", code="E003")
     units = {"lot_minimum": "EUR/lot", "area_price": "EUR/dm2", "rack": "EUR", "mask": "EUR/mask"}
     found = {}
     for field in FINISH_FIELDS:
@@ -151,7 +153,7 @@ def check_names(own: Mapping[str, Rate]) -> None:
         head = name.partition(".")[0]
         if head in MATERIAL_NAMES or name in REGION_NAMES or name in shipped():
             continue
-        if head in FINISH_FIELDS and name.partition(".")[2] in FINISH_PRICES:
+        if head in FINISH_FIELDS and prices_of(name.partition(".")[2]) is not None:
             continue
         known = [*shipped(), *MATERIAL_NAMES, *REGION_NAMES]
         near = difflib.get_close_matches(name, known, n=1)

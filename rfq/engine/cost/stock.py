@@ -12,6 +12,8 @@ import numpy as np
 
 from rfq.engine.cost.arrays import Real
 from rfq.engine.cost.errors import require
+from rfq.engine.standards import stock_sizes
+from rfq.model.codes import StockForm
 
 
 def billet_mm3(length_mm: float, width_mm: float, height_mm: float, allowance_mm: float) -> float:
@@ -63,59 +65,20 @@ def pieces_per_bar(
     return math.floor((bar_mm - end_loss_mm + kerf_mm) / (length_mm + allowance_mm + kerf_mm))
 
 
-def next_size_mm(least_mm: float, sizes: tuple[float, ...]) -> float:
-    """The next standard size that is not below ``least_mm``; beyond the table rounded up to 10.
+def shelf_mm(least_mm: float, family: str, form: StockForm) -> float:
+    """The next size on the shelf that is not below ``least_mm``; beyond it rounded up to 10 mm.
 
-    >>> next_size_mm(41.0, (30, 40, 45, 50)), next_size_mm(203.0, (30, 200))
+    Source: ``rfq.engine.standards.stock_sizes`` (from memory of stockists' lists).
+
+    >>> shelf_mm(41.0, "aluminium wrought", "plate"), shelf_mm(203.0, "aluminium wrought", "plate")
     (45.0, 210.0)
     """
-    found = [size for size in sizes if size >= least_mm - 1e-9]
-    return float(min(found)) if found else math.ceil(least_mm / 10.0 - 1e-9) * 10.0
+    # an alloy made for casting or printing is sawn from the plain alloy's sizes
+    plain = family.removesuffix("cast").removesuffix("printed").strip()
+    found = stock_sizes.next_size_mm(least_mm, stock_sizes.sizes_mm(plain, form))
+    return found if found is not None else math.ceil(least_mm / 10.0 - 1e-9) * 10.0
 
 
-#: Plate and flat thickness, mm. Aluminium: EN 485 plate, from memory, a stock list seen;
-#: steel: EN 10058 and cut plate, from memory; titanium and nickel: inch plate, from memory.
-PLATE_MM: dict[str, tuple[float, ...]] = {
-    "aluminium": (
-        6, 8, 10, 12, 15, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 150,
-        160, 180, 200,
-    ),
-    "steel": (
-        5, 6, 8, 10, 12, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140,
-        150, 160, 180, 200,
-    ),
-    "titanium": (6.35, 9.5, 12.7, 19, 25.4, 31.8, 38, 50.8, 63.5, 76, 101.6, 127, 152.4),
-    "plastic": (
-        5, 6, 8, 10, 12, 15, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 150,
-    ),
-}  # fmt: skip
-#: Round bar, mm. EN 755 extruded, EN 10060 and EN 10278 steel, from memory; plastics by 5 mm.
-ROUND_MM: dict[str, tuple[float, ...]] = {
-    "aluminium": (
-        6, 8, 10, 12, 14, 15, 16, 18, 20, 22, 25, 28, 30, 32, 35, 40, 45, 50, 55, 60, 65, 70, 75,
-        80, 90, 100, 110, 120, 130, 140, 150, 160, 180, 200,
-    ),
-    "steel": (
-        6, 8, 10, 12, 13, 14, 15, 16, 18, 20, 22, 24, 25, 26, 27, 28, 30, 32, 35, 36, 38, 40, 42,
-        45, 48, 50, 52, 55, 60, 63, 65, 70, 75, 80, 85, 90, 95, 100, 110, 120, 130, 140, 150, 160,
-        180, 200,
-    ),
-    "titanium": (
-        6.35, 8, 9.5, 12.7, 16, 19, 22, 25.4, 31.8, 38, 44.5, 50.8, 63.5, 76, 88.9, 101.6, 127,
-        152.4,
-    ),
-    "plastic": (
-        6, 8, 10, 12, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140,
-        150, 160, 180, 200,
-    ),
-}  # fmt: skip
-_SERIES = {
-    "aluminium": "aluminium",
-    "copper alloy": "aluminium",
-    "titanium": "titanium",
-    "nickel": "titanium",
-    "plastic": "plastic",
-}
 BAR_MM = 3000.0
 BAR_END_MM = 60.0
 KERF_MM = 2.5
@@ -175,25 +138,24 @@ def proposed_stock(
         form: form named in the entry; 'round bar' takes a round for a prismatic part too.
         allowance_mm: each face of a billet.
 
-    >>> proposed_stock((100.0, 60.0, 28.0), 0.0, 100.0, False, "aluminium").sizes_mm
-    (104.0, 64.0, 35.0)
-    >>> proposed_stock((80.0, 40.0, 40.0), 40.0, 80.0, True, "steel").sizes_mm[0]
+    >>> proposed_stock((100.0, 60.0, 28.0), 0.0, 100.0, False, "aluminium wrought").sizes_mm
+    (104.0, 64.0, 30.0)
+    >>> proposed_stock((80.0, 40.0, 40.0), 40.0, 80.0, True, "steel carbon").sizes_mm[0]
     42.0
     """
-    series = _SERIES.get(family, "steel")
     if turned:
-        diameter = next_size_mm(diameter_mm + 1.5, ROUND_MM[series])
+        diameter = shelf_mm(diameter_mm + 1.5, family, "round bar")
         section = math.pi / 4.0 * diameter**2
         pieces = pieces_per_bar(BAR_MM, BAR_END_MM, length_mm, 2.0, KERF_MM)
         per_piece = BAR_MM / pieces if pieces >= 3 else length_mm + 2.0 + KERF_MM + 30.0
         return Stock((diameter, length_mm + 2.0), section * per_piece, section, "round bar", True)
     a, b, c = sizes_mm
     if form in ("round bar", "rod"):
-        diameter = next_size_mm(math.hypot(b, c) + 1.0, ROUND_MM[series])
+        diameter = shelf_mm(math.hypot(b, c) + 1.0, family, "round bar")
         section = math.pi / 4.0 * diameter**2
         length = a + 2.0 * allowance_mm
         return Stock((diameter, length), section * (length + KERF_MM), section, form, True)
-    height = next_size_mm(c + 1.0, PLATE_MM[series])
+    height = shelf_mm(c + 1.0, family, "plate")
     length, width = a + 2.0 * allowance_mm, b + 2.0 * allowance_mm
     volume = (length + KERF_MM) * (width + KERF_MM) * height
     return Stock((length, width, height), volume, width * height, form or "plate", True)

@@ -1,5 +1,5 @@
 # mypy: disable-error-code=no-any-return
-"""Turning: passes, facing, boring, the roughness a feed leaves, and power.
+"""Turning: passes, facing, and power (what a feed leaves: ``standards.roughness``).
 
 Sources: handbook formulas (Groover; Carvill sec. 5.7, seen); geometry. Lengths in mm.
 """
@@ -71,37 +71,6 @@ def surface_min(area_mm2: Real, speed_m_per_min: Real, feed_mm_per_rev: Real) ->
     0.376991
     """
     return area_mm2 / (1000.0 * speed_m_per_min * feed_mm_per_rev)
-
-
-def ideal_ra_um(feed_mm_per_rev: Real, nose_mm: Real) -> Real:
-    """Ideal mean roughness f2 / (32 r), um (Groover's form, from memory).
-
-    The exact mean deviation of the cusp is f2 / (18 sqrt(3) r), 2.6 % more; the handbook form
-    is used here. Real surfaces are 1.2 to 3 times as rough (common practice).
-
-    >>> float(ideal_ra_um(0.2, 0.8))
-    1.5625
-    """
-    return 1000.0 * np.asarray(feed_mm_per_rev) ** 2 / (32.0 * np.asarray(nose_mm))
-
-
-def ideal_rt_um(feed_mm_per_rev: Real, nose_mm: Real) -> Real:
-    """Ideal total roughness f2 / (8 r), um.
-
-    >>> float(ideal_rt_um(0.2, 0.8))
-    6.25
-    """
-    return 4.0 * ideal_ra_um(feed_mm_per_rev, nose_mm)
-
-
-def feed_for_ra_mm(ra_um: Real, nose_mm: Real) -> Real:
-    """Feed that leaves an ideal Ra: sqrt(32 r Ra), mm/rev.
-
-    >>> float(feed_for_ra_mm(1.6, 0.8))
-    0.2023858
-    """
-    require(np.asarray(ra_um) > 0, "ra_um", "ra_um must be above zero")
-    return np.sqrt(32.0 * np.asarray(nose_mm) * np.asarray(ra_um) / 1000.0)
 
 
 def turning_power_kw(
