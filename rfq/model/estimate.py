@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
 from rfq.model.base import Value
 from rfq.model.codes import Basis
+from rfq.problems import Problem
 
 
 class Element(Value):
@@ -82,3 +85,109 @@ class CalloutShare(Value):
     neighbour: str = ""  # the next looser text, such as '42 H8'
     saving: float = 0.0  # EUR a piece at the neighbour
     state: str = "open"
+
+
+class Saving(Value):
+    """A change to the request and what it does to the price, EUR a piece; below zero it saves.
+
+    Attributes:
+        name: what is changed, short ('callout 3 to H8').
+        kind: callout, texture, radius, clamping, stock, mask, certificate, finish, quantity,
+            repeat, route or material.
+        low, middle, high: change of the price by common random numbers.
+        subject: balloon number, finish or field it is about; '' for the whole part.
+        was, becomes: in words.
+        sentence: what to say, ready to be used.
+        to: whom to say it to.
+        caution: where it touches strength or function; '' where it doesn't.
+        share: middle over the price; below zero it saves.
+    """
+
+    name: str
+    kind: str
+    low: float
+    middle: float
+    high: float
+    subject: str = ""
+    was: str = ""
+    becomes: str = ""
+    sentence: str = ""
+    to: Literal["shop", "designer"] = "designer"
+    caution: str = ""
+    share: float = 0.0
+
+
+class Savings(Value):
+    """All savings of a part at a quantity, the largest first."""
+
+    part: str
+    revision: str = ""
+    quantity: int
+    route: str
+    currency: str = "EUR"
+    price: float  # middle of the band now
+    savings: tuple[Saving, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+class CalloutShare(Value):
+    """What one open callout is of the price, and its cheaper neighbour; EUR a piece."""
+
+    number: str
+    what: str = ""
+    text: str = ""
+    amount: float  # price with it less price without it, middle
+    share: float  # of the price
+    becomes: str = ""  # the neighbour, in words
+    saving: float = 0.0  # what the neighbour saves, middle; not below zero
+    saving_low: float = 0.0
+    saving_high: float = 0.0
+
+
+class RouteBand(Value):
+    """One route at one quantity."""
+
+    route: str
+    material: str
+    quantity: int
+    low: float
+    middle: float
+    high: float
+    basis: str = ""
+
+
+class Crossing(Value):
+    """Where two routes cost the same by the middle of their difference."""
+
+    first: str
+    second: str
+    quantity: int | None  # from here on ``above`` is cheaper; None: no crossing in the range
+    below: str = ""  # cheaper below it (or everywhere, where there is no crossing)
+    above: str = ""
+    sentence: str = ""
+
+
+class CheaperThan(Value):
+    """Probability that the first route is cheaper than the second, by common random numbers."""
+
+    first: str
+    second: str
+    quantity: int
+    probability: float
+
+
+class RouteComparison(Value):
+    """Every route a part allows: bands, crossings, probabilities, and what to mind."""
+
+    part: str
+    revision: str = ""
+    currency: str = "EUR"
+    quantities: tuple[int, ...] = ()
+    routes: tuple[str, ...] = ()
+    bands: tuple[RouteBand, ...] = ()
+    crossings: tuple[Crossing, ...] = ()
+    cheaper: tuple[CheaperThan, ...] = ()
+    curve_quantities: tuple[int, ...] = ()  # for a plot
+    curves: dict[str, tuple[float, ...]] = Field(default_factory=dict)  # middles by route
+    caveats: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()  # routes that could not be estimated
