@@ -92,7 +92,7 @@ def atomic_write(path: Path, data: bytes) -> None:
     temporary = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(prefix=LEFTOVER, dir=path.parent)
+        handle, temporary = tempfile.mkstemp(prefix=f"{LEFTOVER}{os.getpid()}-", dir=path.parent)
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
             stream.flush()
@@ -184,12 +184,26 @@ def sweep(folder: Path) -> tuple[Path, ...]:
     for root, folders, names in os.walk(folder):
         folders[:] = [name for name in folders if name != ".git"]
         for name in names:
-            if name.startswith(LEFTOVER):
+            if name.startswith(LEFTOVER) and not _being_written(Path(root) / name):
                 path = Path(root) / name
                 with contextlib.suppress(OSError):
                     path.unlink()
                     swept.append(path)
     return tuple(swept)
+
+
+def _being_written(path: Path) -> bool:
+    """Whether the process that the name tells of is alive, such as an export beside a save."""
+    pid = path.name.removeprefix(LEFTOVER).partition("-")[0]
+    if not pid.isdigit() or os.name == "nt":  # there, asking by signal would end the process
+        return False
+    try:
+        os.kill(int(pid), 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:  # alive, and somebody else's
+        pass
+    return True
 
 
 def _mode(path: Path) -> int:
@@ -208,6 +222,4 @@ def _first_line(path: Path) -> str:
 
 
 def _reason(error: OSError) -> str:
-    if isinstance(error, FileNotFoundError) and error.errno is None:  # pragma: no cover
-        return "it is missing"
     return _WHY.get(error.errno or 0, (error.strerror or "the system refused").lower())

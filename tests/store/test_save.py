@@ -227,3 +227,19 @@ def test_hand_comments_stay_with_their_keys(folder, project, records) -> None:
     assert path.read_text(encoding="utf-8").startswith(
         "# Plate of the bench, see minutes of 3 July\n# end\n# asked in May\n\n"
     )
+
+
+def test_comments_of_a_file_that_cannot_be_read_do_not_stop_a_repair(folder, records) -> None:
+    path = folder / "parts/SB-110.toml"
+    for damaged in (b"# note\nnumber = \n", b"# \xff\n", b'name = "a # b"\n'):
+        path.write_bytes(damaged)
+        save(folder, records.part(), seen=sha256_of(path))
+        assert load_project(folder).get().parts["SB-110"] == records.part()
+
+
+def test_a_comment_in_a_table_that_became_something_else_moves_to_the_top(folder, records) -> None:
+    path = folder / "parts/SB-110.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(f"{text}[drawing.x]\n# of y\ny = 1\n[[files]]\n# of z\nz = 2\n")
+    save(folder, records.part(files=({"path": "a"},)), seen=sha256_of(path))
+    assert path.read_text(encoding="utf-8").startswith("# of y\n# of z\n\nnumber")

@@ -234,6 +234,35 @@ def test_only_the_newest_changes_are_kept_for_undo(
     assert [path.stem for path in recover.kept_changes(folder)] == ["00000007"]
 
 
+def test_leftovers_of_the_dead_are_swept_and_what_is_being_written_is_not(tmp_path: Path) -> None:
+    with subprocess.Popen(["true"]) as dead:
+        pass
+    names = {
+        f".rfq-{dead.pid}-a": False, f".rfq-{os.getpid()}-b": True, ".rfq-1-c": True,
+        ".rfq-d": False, f".rfq-{'9' * 40}-e": False, "kept": True,
+    }  # fmt: skip
+    for name in names:
+        (tmp_path / name).write_text("")
+    (tmp_path / ".git").mkdir()
+    (tmp_path / ".git" / ".rfq-x").write_text("")
+    files.sweep(tmp_path)
+    assert {name for name, stays in names.items() if stays} == {
+        path.name for path in tmp_path.iterdir() if path.is_file()
+    }
+    assert (tmp_path / ".git" / ".rfq-x").exists()
+
+
+def test_a_process_of_somebody_else_is_alive(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "kill", refuse)
+    (tmp_path / ".rfq-77-a").write_text("")
+    assert files.sweep(tmp_path) == ()
+
+
 def test_reading_is_bounded_and_never_waits(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
