@@ -13,7 +13,7 @@ from typing import Any
 
 import OCP.OCP.collections as containers
 from OCP.Bnd import Bnd_Box, Bnd_OBB
-from OCP.BRep import BRep_Builder
+from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
@@ -25,7 +25,7 @@ from OCP.TDF import TDF_AttributeIterator, TDF_Label
 from OCP.TDocStd import TDocStd_Document
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
-from OCP.TopoDS import TopoDS_Compound, TopoDS_Shape
+from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Shape
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from rfq.geometry.shape import Body
@@ -181,6 +181,8 @@ def load(path: Path) -> Loaded:
     text = path.read_text(encoding="latin-1")
     if not solids:
         raise _without_solid(compound, text)
+    if any(_is_mesh(face) for face in parts_of(compound, TopAbs_ShapeEnum.TopAbs_FACE)):
+        raise NotMeasurable("G004", _MESH)
     loaded = Loaded(compound, document, unit, _volume_in_file(text, unit), solids)
     loaded.bodies = _bodies(solids)
     if any(body.volume_mm3 <= 0 for body, _ in loaded.bodies):
@@ -226,12 +228,18 @@ def _walk(label: TDF_Label, places: list[Any], found: list[tuple[str, TopoDS_Sha
         found.extend((name, solid) for solid in parts_of(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
 
 
+_MESH = "holds only a tessellated mesh; export it as a solid (boundary representation)"
+
+
+def _is_mesh(face: TopoDS_Shape) -> bool:
+    """Whether a face is nothing but triangles."""
+    return BRep_Tool.Surface_s(TopoDS.Face(face)) is None
+
+
 def _without_solid(shape: TopoDS_Shape, text: str) -> NotMeasurable:
     """Why there is nothing to measure."""
     if "TESSELLATED" in text or "TRIANGULATED" in text or "COORDINATES_LIST" in text:
-        return NotMeasurable(
-            "G004", "holds only a tessellated mesh; export it as a solid (boundary representation)"
-        )
+        return NotMeasurable("G004", _MESH)
     if parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE):
         return NotMeasurable(
             "G003", "holds surfaces but no closed solid; knit them into a solid and export again"

@@ -128,44 +128,55 @@ def test_surfaces_without_a_solid_are_named(tmp_path: Path) -> None:
     assert "no closed solid" in sentence(measure(path, views=False), "G003")
 
 
-def test_a_tessellated_file_is_named_a_mesh(tmp_path: Path) -> None:
+@pytest.mark.parametrize("solid", [False, True])
+def test_a_tessellated_file_is_named_a_mesh(solid: bool, tmp_path: Path) -> None:
     from OCP.BRep import BRep_Builder, BRep_Tool
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.Interface import Interface_Static
     from OCP.TopAbs import TopAbs_ShapeEnum
     from OCP.TopExp import TopExp_Explorer
     from OCP.TopLoc import TopLoc_Location
-    from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face
+    from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shell, TopoDS_Solid
     from shapes_made import cylinder, write_step
 
-    solid = cylinder((0, 0, 0), (0, 0, 1), 5, 10)
-    BRepMesh_IncrementalMesh(solid, 0.1)
-    builder, mesh = BRep_Builder(), TopoDS_Compound()
-    builder.MakeCompound(mesh)
-    faces = TopExp_Explorer(solid, TopAbs_ShapeEnum.TopAbs_FACE)
+    exact = cylinder((0, 0, 0), (0, 0, 1), 5, 10)
+    BRepMesh_IncrementalMesh(exact, 0.1)
+    builder, mesh = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(mesh)
+    faces = TopExp_Explorer(exact, TopAbs_ShapeEnum.TopAbs_FACE)
     while faces.More():
         triangles = BRep_Tool.Triangulation_s(TopoDS.Face(faces.Current()), TopLoc_Location())
         bare = TopoDS_Face()
         builder.MakeFace(bare, triangles)
         builder.Add(mesh, bare)
         faces.Next()
+    whole = TopoDS_Solid()
+    builder.MakeSolid(whole)
+    builder.Add(whole, mesh)
     Interface_Static.SetCVal_s("write.step.tessellated", "On")
-    path = write_step(tmp_path / "mesh.step", mesh, name="mesh")
+    path = write_step(tmp_path / "mesh.step", whole if solid else mesh, name="mesh")
     assert "TESSELLATED" in path.read_text(encoding="ascii")
     assert "mesh" in sentence(measure(path, views=False), "G004")
 
 
-def test_a_solid_inside_out_is_refused(tmp_path: Path, block: Path) -> None:
-    # every face flipped: the kernel reads a negative volume
+def test_faces_turned_inside_out_still_give_the_right_volume(block: Path) -> None:
     text = block.read_text(encoding="ascii")
     flipped = re.sub(
         r"(ADVANCED_FACE\('',\([^)]*\),#\d+,\s*\.)([TF])",
         lambda m: m[1] + "FT"[m[2] == "F"],
-        flipped,
+        text,
     )
+    assert flipped != text
     block.write_text(flipped, encoding="ascii")
-    reading = measure(block)
-    assert reading.ok is False or reading.get().volume_mm3 == pytest.approx(24000)
+    assert measure(block, views=False).get().volume_mm3 == pytest.approx(24000)
+
+
+def test_a_solid_with_a_face_missing_is_no_solid(block: Path) -> None:
+    text = block.read_text(encoding="ascii")
+    holed = re.sub(r"(CLOSED_SHELL\('',\(#\d+,)#\d+,", r"\1", text)
+    assert holed != text
+    block.write_text(holed, encoding="ascii")
+    assert "no closed solid" in sentence(measure(block, views=False), "G003")
 
 
 def test_too_large_a_file_is_refused_unread(block: Path) -> None:
