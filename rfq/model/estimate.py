@@ -85,6 +85,9 @@ class CalloutShare(Value):
     neighbour: str = ""  # the next looser text, such as '42 H8'
     saving: float = 0.0  # EUR a piece at the neighbour
     state: str = "open"
+    share: float = 0.0  # middle over the price of the piece
+    saving_low: float = 0.0
+    saving_high: float = 0.0
 
 
 class Saving(Value):
@@ -128,20 +131,6 @@ class Savings(Value):
     price: float  # middle of the band now
     savings: tuple[Saving, ...] = ()
     cautions: tuple[str, ...] = ()
-
-
-class CalloutShare(Value):
-    """What one open callout is of the price, and its cheaper neighbour; EUR a piece."""
-
-    number: str
-    what: str = ""
-    text: str = ""
-    amount: float  # price with it less price without it, middle
-    share: float  # of the price
-    becomes: str = ""  # the neighbour, in words
-    saving: float = 0.0  # what the neighbour saves, middle; not below zero
-    saving_low: float = 0.0
-    saving_high: float = 0.0
 
 
 class RouteBand(Value):
