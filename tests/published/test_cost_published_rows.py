@@ -20,7 +20,6 @@ import pytest
 from rfq.engine.cost import (
     batch,
     drilling,
-    estimate,
     finish_prices,
     finishing,
     handwork,
@@ -32,6 +31,7 @@ from rfq.engine.cost import (
     rate,
     spread,
     stock,
+    summary,
     turning,
 )
 from rfq.engine.standards import finishes, iso286, iso2768, roughness, threads
@@ -520,7 +520,7 @@ def repeat_holds(row: dict[str, str]) -> bool:
         )
     # accuracy classes: vocabulary only; our bases lie between class 5 and class 1
     _, high = (abs(float(x)) / 100 for x in row["expected"].split("/"))
-    factors = estimate.LEAST_FACTOR
+    factors = summary.LEAST_FACTOR
     number = int(row["id"].removeprefix("AACE-"))
     basis = {5: "typed", 4: "typed", 3: "from model", 2: "with own history", 1: "with own history"}
     ours = factors[basis[number]]

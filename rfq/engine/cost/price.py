@@ -7,7 +7,6 @@ Quantities stand in a column, draws in a row, so that one pass prices all quanti
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -268,18 +267,3 @@ def _explain(
         "overhead and margin",
     )
     p.note("price at the medians of the inputs", price, "EUR", "cost x margin", "", "")
-
-
-def check_quantity(quantity: Any) -> int:
-    """The quantity as a whole number, or an ``EstimateError``."""
-    from rfq.engine.cost.errors import EstimateError
-
-    bad = isinstance(quantity, bool) or not isinstance(quantity, (int, float, np.integer))
-    if bad or not math.isfinite(quantity) or quantity != int(quantity):
-        raise EstimateError("quantity", f"a quantity is a whole number of pieces, not {quantity!r}")
-    if not 1 <= quantity <= 10_000_000:
-        raise EstimateError(
-            "quantity",
-            f"a quantity of {int(quantity)} is out of range; it goes from 1 to 10 000 000",
-        )
-    return int(quantity)
