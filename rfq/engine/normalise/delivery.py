@@ -235,7 +235,7 @@ def _terms_of(quote: Quote, shop: Shop, request: Request | None) -> _Terms:
         read = read_term(printed, place)
         if read.value is not None:
             return _Terms(read.value.rule, read.value.place or terms.place, "", read.problems)
-        if terms.incoterm in RULES and all(problem.code == "N071" for problem in read.problems):
+        if terms.incoterm in RULES and all(problem.code == "T071" for problem in read.problems):
             return _Terms(terms.incoterm, terms.place)
         return _Terms("", "", "", read.problems)
     if asked is not None and asked.incoterm:
