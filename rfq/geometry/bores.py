@@ -199,7 +199,7 @@ def _reached_from_a_side(feature: Round, faces: list[Face], sight: Sight) -> boo
             beside = faces[edge.other(face.index)]
             if edge.turn != "smooth" or beside.index in own or beside.kind != "plane":
                 continue
-            if sight.first(add(point, outward, 5e-3), beside.normal) is None:
+            if not sight.blocked(add(point, outward, 5e-3), beside.normal):
                 return True
     return False
 

@@ -87,3 +87,6 @@ class Sight(Protocol):
 
     def first(self, origin: Vector, direction: Vector, start: float = 1e-4) -> Seen | None:
         """What a ray meets first beyond ``start`` mm, or None."""
+
+    def blocked(self, origin: Vector, direction: Vector, start: float = 1e-4) -> bool:
+        """Whether a ray meets anything beyond ``start`` mm."""

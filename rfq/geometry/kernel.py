@@ -143,14 +143,18 @@ def oriented_box(shape: TopoDS_Shape) -> Vector:
     return (sizes[0], sizes[1], sizes[2])
 
 
-def load(path: Path) -> Loaded:
+def load(path: Path, *, pmi: bool = True) -> Loaded:
     """Read and transfer a STEP file, millimetres whatever its unit.
+
+    Args:
+        path: the file.
+        pmi: whether its dimensions and tolerances are wanted too.
 
     Raises:
         NotMeasurable: no STEP structure, nothing in it, or only a mesh or open surfaces.
     """
     reader = STEPCAFControl_Reader()
-    reader.SetGDTMode(True)
+    reader.SetGDTMode(pmi)
     reader.SetNameMode(True)
     reader.SetColorMode(False)
     reader.SetLayerMode(False)

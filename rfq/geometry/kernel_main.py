@@ -51,7 +51,7 @@ def drawn(path: Path, number: int) -> list[dict[str, Any]]:
     from rfq.geometry import kernel
     from rfq.geometry.views import draw_views
 
-    return [asdict(view) for view in draw_views(kernel.pick(kernel.load(path), number))]
+    return [asdict(view) for view in draw_views(kernel.pick(kernel.load(path, pmi=False), number))]
 
 
 def main(arguments: list[str]) -> int:

@@ -84,7 +84,9 @@ def _across(
         facing = hit is not None and dot(hit.normal, normal) < -_FACING
         return hit.distance + _LIFT_MM if hit is not None and facing else None
 
-    ways = [across(share) for share in (0.05, 0.5, 0.98)]
+    ways = [across(0.05), None, across(0.98)]
+    if ways[2] is None:
+        ways[1] = across(0.5)
     open_ways = [way for way in ways if way is not None]
     if not open_ways:
         return None
@@ -96,8 +98,8 @@ def _across(
             share = (low + high) / 2
             low, high = (low, share) if across(share) is None else (share, high)
         depth = level + (height - level) * low
-    opening = sight.first(add(start, add(floor.normal, normal), 0.05), floor.normal)
-    if opening is not None:  # roofed over: a cross hole or an undercut, not a pocket
+    roofed = sight.blocked(add(start, add(floor.normal, normal), 0.05), floor.normal)
+    if roofed:  # roofed over: a cross hole or an undercut, not a pocket
         return None
     return Pocket(round(depth, 3), round(width, 3), rounded(floor.normal), rounded(floor.middle, 3))
 

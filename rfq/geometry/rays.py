@@ -62,10 +62,7 @@ class Rays:
         for entry, place in self._along(origin, direction, start):
             if entry > best:
                 break
-            cutter = self._cutters.get(place)
-            if cutter is None:
-                cutter = IntCurvesFace_Intersector(self._faces[place], 1e-7)
-                self._cutters[place] = cutter
+            cutter = self._cutter(place)
             cutter.Perform(line, start, best)
             if not cutter.IsDone():
                 continue
@@ -76,6 +73,24 @@ class Rays:
         if best_place < 0:
             return None
         return Hit(best, outward_normal(self._faces[best_place], u, v))
+
+    def blocked(self, origin: Vector, direction: Vector, start: float = 1e-4) -> bool:
+        """Whether a ray meets anything beyond ``start`` mm; quicker than asking for the first."""
+        self.shot += 1
+        line = gp_Lin(gp_Pnt(*origin), gp_Dir(*direction))
+        for _, place in self._along(origin, direction, start):
+            cutter = self._cutter(place)
+            cutter.Perform(line, start, self._reach)
+            if cutter.IsDone() and cutter.NbPnt():
+                return True
+        return False
+
+    def _cutter(self, place: int) -> IntCurvesFace_Intersector:
+        """The exact intersection with one face, prepared when first needed."""
+        cutter = self._cutters.get(place)
+        if cutter is None:
+            cutter = self._cutters[place] = IntCurvesFace_Intersector(self._faces[place], 1e-7)
+        return cutter
 
     def _along(self, origin: Vector, direction: Vector, start: float) -> list[tuple[float, int]]:
         """Faces whose box the ray enters, with the distance at which it does, nearest first."""

@@ -57,8 +57,8 @@ def _reaches(face: Face, direction: Vector, sight: Sight, points: int) -> bool:
     if any(dot(normal, direction) < _LEAN for _, normal in samples):
         return False
     # a little off the face, or a wall would be met by the ray along it
-    return bool(samples) and all(
-        sight.first(add(point, normal, 5e-3), direction) is None for point, normal in samples
+    return bool(samples) and not any(
+        sight.blocked(add(point, normal, 5e-3), direction) for point, normal in samples
     )
 
 
