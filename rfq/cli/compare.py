@@ -134,13 +134,15 @@ def _odd(comparison: Comparison) -> None:
             say.data(f"    why     {cell.reason}")
         if cell.question:
             say.data(f"    ask     {cell.question}")
+    unranked: dict[tuple[str, str], list[str]] = {}
     for line in comparison.lines:
         for cell in line.prices:
             if cell.comparable is not None and not cell.ranked:
-                say.data(
-                    f"  not ranked: {cell.shop}, {line.part}, {line.quantity} pcs: "
-                    f"{cell.why_not_ranked}"
-                )
+                why = (cell.shop, cell.why_not_ranked)
+                unranked.setdefault(why, []).append(f"{line.part} x {line.quantity}")
+    for (shop, why), which in unranked.items():
+        shown = ", ".join(which[:3]) + (f" and {len(which) - 3} more" if len(which) > 3 else "")
+        say.data(f"  not ranked: {shop}: {why}: {shown}")
 
 
 def _bridges(comparison: Comparison) -> None:

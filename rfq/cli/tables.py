@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 import unicodedata
 from collections.abc import Sequence
 from decimal import Decimal
@@ -52,9 +53,12 @@ def table(
         heads: column heads.
         rows: cells as text, one sequence a row.
         right: indices of columns set to the right.
-        room: columns of the terminal; None: as it is, at least 80.
+        room: columns to fit into; None: the terminal's, at least 80, and no bound at all where
+            the output goes to a file or another program.
     """
-    room = room or max(80, shutil.get_terminal_size((120, 40)).columns)
+    if room is None:
+        terminal = sys.stdout.isatty()
+        room = max(80, shutil.get_terminal_size((120, 40)).columns) if terminal else 10_000
     count = len(heads)
     widths = [max([width(heads[i])] + [width(row[i]) for row in rows]) for i in range(count)]
     while sum(widths) + 2 * (count - 1) > room and max(widths) > 12:

@@ -36,7 +36,7 @@ PER_EUR = {"EUR": 1.0, "USD": 1.143, "PLN": 4.312, "CNY": 7.742}
 
 # (shop, part, quantity) -> what was done to it. The comparison has to name each.
 PLANTED = {
-    ("wiklina", "SB-160", 100): "price per 100 read as each",
+    ("wiklina", "SB-160", 25): "price per 100 read as each",
     ("heronjade", "SB-115", 100): "a tenth: the decimal point moved",
     ("kupfermond", "SB-180", 25): "one-off inside the unit price and charged apart",
     ("heronjade", "SB-140", 0): "finish left out",
@@ -97,9 +97,9 @@ def kupfermond(project: Project) -> bytes:
         seen.add(part)
         sheet.cell(row, heads[names.LEAD_TIME]).value = "20 working days"
         if part == "SB-120":
-            sheet.cell(row, heads[names.EXCEPTIONS]).value = (
-                "callout 1: 16 H8 instead of 16 H7, H7 only with honing at extra cost"
-            )
+            sheet.cell(
+                row, heads[names.EXCEPTIONS]
+            ).value = "callout 1: 16 H8 instead of 16 H7, H7 only with honing at extra cost"
     _terms(
         sheet,
         {
@@ -165,7 +165,7 @@ def wiklina(project: Project) -> bytes:
             continue
         per = 100 if part == "SB-210" else 1
         shown = each * per
-        if (part, quantity) == ("SB-160", 100):
+        if (part, quantity) == ("SB-160", 25):
             shown = each * 100  # planted: per 100, but not said
         text = f"{shown:.2f}".replace(".", ",")
         rev = project.parts[part].revision
@@ -248,8 +248,16 @@ def zaffrel(project: Project) -> bytes:
     line("Zaffrel Décolletage", size=14, down=20)
     line("4 chemin des Copeaux, 00000 Exemple-sur-Arve", down=30)
     line("Quotation ZD-2607-31 of 10 July 2026, your request 2026-07", size=11, down=25)
-    line("We thank you for your request and are pleased to offer, in EUR, net, without VAT:", down=24)
-    heads = (("Part", 60), ("Rev", 130), ("Description", 165), ("Qty", 330), ("Unit price EUR", 380))
+    line(
+        "We thank you for your request and are pleased to offer, in EUR, net, without VAT:", down=24
+    )
+    heads = (
+        ("Part", 60),
+        ("Rev", 130),
+        ("Description", 165),
+        ("Qty", 330),
+        ("Unit price EUR", 380),
+    )
     canvas.setFont("Helvetica-Bold", 9)
     for text, x in heads:
         canvas.drawString(x, y, text)
