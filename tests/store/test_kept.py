@@ -7,7 +7,7 @@ import json
 import shutil
 import subprocess
 import zipfile
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 
@@ -352,6 +352,12 @@ def test_a_day_long_after_the_bundled_rates_asks() -> None:
     rates, (problem,) = ecb.exchange_rates(date(end.year + 2, 1, 1), ["USD"])
     assert rates["USD"].on == end
     assert (problem.code, problem.severity) == ("S022", Severity.ASK)
+
+
+@pytest.mark.parametrize(("days", "code"), [(1, "S021"), (10, "S021"), (11, "S022")])
+def test_ten_days_without_a_rate_are_noted_more_are_asked(days: int, code: str) -> None:
+    day = ecb.bundled_until() + timedelta(days=days)
+    assert [problem.code for problem in ecb.exchange_rates(day, ["USD"])[1]] == [code]
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from rfq.model.event import Event
 from rfq.model.project import Project, Settings
 from rfq.problems import ChangedOnDisk, NoProject, Unwritable
 from rfq.store import names, write
-from rfq.store.files import sha256_of
+from rfq.store.files import sha256_bytes, sha256_of
 from rfq.store.load import load_project, load_record, load_revision
 from rfq.store.save import changes, save
 
@@ -78,8 +78,13 @@ def test_files_kept_as_they_are_must_be_equal_where_they_exist(folder) -> None:
     for _ in range(2):
         with changes(folder, "reply kept") as change:
             change.keep(path, b"one")
-    with pytest.raises(ChangedOnDisk, match="never changed"), changes(folder, "again") as change:
+    with (
+        pytest.raises(ChangedOnDisk, match="never changed") as refused,
+        changes(folder, "again") as change,
+    ):
         change.keep(path, b"two")
+    for data in (b"one", b"two"):
+        assert f"version {sha256_bytes(data)[:12]})" in str(refused.value)
     assert (folder / path).read_bytes() == b"one"
 
 
@@ -243,3 +248,24 @@ def test_a_comment_in_a_table_that_became_something_else_moves_to_the_top(folder
     path.write_text(f"{text}[drawing.x]\n# of y\ny = 1\n[[files]]\n# of z\nz = 2\n")
     save(folder, records.part(files=({"path": "a"},)), seen=sha256_of(path))
     assert path.read_text(encoding="utf-8").startswith("# of y\n# of z\n\nnumber")
+
+
+def test_bounds_of_numbers_and_of_the_line(records) -> None:
+    for most in ("1E+40", "1E-40", "-" + "9" * 41):
+        assert write.fits_digits(Decimal(most))
+    for beyond in ("1E+41", "1E-41", "9" * 42):
+        assert not write.fits_digits(Decimal(beyond))
+    for length, rows in ((100, 1), (101, 3)):
+        word = "x" * (length - len('free = [""]'))
+        text = write.render(records.part(free=(word,)))
+        assert text[text.index("free") :].count("\n") == rows
+
+
+def test_what_was_read_and_what_stands_there_are_named_by_twelve_digits(
+    folder, project, records
+) -> None:
+    seen = project.hashes["part:SB-110"]
+    path = save(folder, records.part(name="Base plate"), seen=seen)
+    with pytest.raises(ChangedOnDisk) as refused:
+        save(folder, records.part(name="Cover"), seen=seen)
+    assert f"version {seen[:12]} then, {sha256_of(path)[:12]} now;" in str(refused.value)
