@@ -11,9 +11,11 @@ from typing import Any
 from rfq.engine.compare.against_cost import Judged, currency_ratios, in_money
 from rfq.engine.compare.arrival import Arrivals
 from rfq.engine.compare.breakdown import Implied, implied
-from rfq.engine.compare.explain import Finding, facts_explain, finding
+from rfq.engine.compare.by_element import by_element
+from rfq.engine.compare.explain import Finding, element_finding, facts_explain, finding
 from rfq.engine.compare.gaps import expired, why_not_ranked
-from rfq.engine.compare.judgement import ASK, BAND_TO_SD, IN_LINE, OUTSIDE, VERDICTS
+from rfq.engine.compare.judgement import ASK, BAND_TO_SD, ERROR, IN_LINE, OUTSIDE, VERDICTS
+from rfq.engine.compare.posterior import LIKELY_ERROR, QUERY
 from rfq.engine.compare.rank import ranks
 from rfq.engine.compare.slips import Explanation
 from rfq.engine.compare.table import (
@@ -49,6 +51,7 @@ class CellMaker:
         self._judgement, self._reference = verdicts.judgement, verdicts.reference
         self._as_of = as_of
         self._arrivals = Arrivals(source, as_of)
+        self._by_element = by_element(table, bands, verdicts.judgement)
         self._ratios = currency_ratios(table)
         layout = self._judgement.layout
         self._at = {
@@ -196,6 +199,12 @@ class CellMaker:
             verdict, named, price, line.quantity, comparable, band, expected,
             alone=alone, adds_up=cell.offered.adds_up, other=facts,
         )  # fmt: skip
+        element = self._by_element.get((index, column))
+        if element is not None and element.key and element.p_slip >= QUERY and band is not None:
+            # the greater of the two probabilities counts; the element that is out is named
+            own = ERROR if element.p_slip >= LIKELY_ERROR else ASK
+            verdict = max(verdict, own, key=VERDICTS.index)
+            words = element_finding(verdict, element, price, line.quantity, band, comparable)
         out["verdict"] = Verdict(verdict)
         out["slip"], out["reason"], out["question"] = words.slip, words.reason, words.question
 

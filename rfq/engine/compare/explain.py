@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rfq.engine.compare.by_element import WORDS, ElementFinding
 from rfq.engine.compare.judgement import ERROR, OUTSIDE, NamedSlip
 from rfq.engine.compare.slips import Explanation, candidates, explain, name_of, question_for
 from rfq.engine.normalise.basis import tax_of
@@ -116,6 +117,40 @@ def finding(
         detail=detail if key == "other break" else "",
     )
     return Finding(slip, f"{about}: {place}, {strength}{leads}; {may_be}{whole}", question)
+
+
+def element_finding(
+    verdict: str,
+    found: ElementFinding,
+    price: Price,
+    quantity: int,
+    band: Band,
+    comparable: Decimal,
+) -> Finding:
+    """Return a verdict in words where an element of the shop's breakdown is out against ours.
+
+    Args:
+        found: which element, how far, and the runner-up.
+        price: the shop's own price.
+        band: our should-cost.
+    """
+    next_best = WORDS.get(found.next_best, "")
+    words = WORDS[found.key]
+    slip = Slip(
+        name=f"{words} differs from ours",
+        factor=found.ratio,
+        fit=found.weight,
+        next_best=f"{next_best} differs from ours" if next_best else "",
+        reason="from the shop's own breakdown",
+    )
+    strength = "far off" if verdict == ERROR else "hard to explain"
+    reason = (
+        f"{price.part}, {quantity} pcs: {_place_in(comparable, band)}, {strength} in its "
+        f"breakdown: {words} is {found.ratio:.2f} x ours"
+    )
+    if next_best:
+        reason += f"; or: {next_best}"
+    return Finding(slip, reason, question_for(found.key, price.part, quantity))
 
 
 def facts_explain(

@@ -213,10 +213,9 @@ def what_ifs(
         )
         _note(rows, turning, "our carriage is", "higher", "lower")
     lower = max(given.yield_share - _YIELD_POINTS, Decimal("0.01"))
-    add(
-        f"{lower * 100:f} % accepted", deciding.totals(replace(given, yield_share=lower)),
-        _yield_note(deciding.base, given.yield_share, before),
-    )  # fmt: skip
+    name = f"{(lower * 100).normalize():f} % accepted"
+    note = _yield_note(deciding.base, given.yield_share, before)
+    add(name, deciding.totals(replace(given, yield_share=lower)), note)
     return tuple(rows)
 
 

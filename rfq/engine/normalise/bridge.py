@@ -255,7 +255,9 @@ def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, b
             return named or "discount on the line", _place(line.dues, "discount", price), False
         case 3:
             spare = line.binding.bought - line.quantity
-            worth = f", worth {given.spare_worth * 100:f} %" if given.spare_worth else ""
+            worth = (
+                f", worth {(given.spare_worth * 100).normalize():f} %" if given.spare_worth else ""
+            )
             return (
                 (
                     f"{line.binding.bought} pcs have to be bought for {line.quantity}: "
@@ -311,8 +313,9 @@ def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, b
             filled = [gap for gap in line.fills if gap.each is not None]
             return "; ".join(f"{gap.scope.value}: {gap.reason}" for gap in filled), "", True
         case 17:
+            accepted = (given.yield_share * 100).normalize()
             return (
-                f"divided by {line.quantity} pcs x {given.yield_share * 100:f} % accepted",
+                f"divided by {line.quantity} pcs x {accepted:f} % accepted",
                 "" if given.yield_share == _ONE else "rates.toml",
                 given.yield_share != _ONE,
             )

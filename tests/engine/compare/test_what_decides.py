@@ -103,7 +103,7 @@ def test_yield_says_what_share_of_the_winners_pieces_may_be_lost(market) -> None
     market.part("P1", 100)
     market.quote("alder", market.price("P1", 100, "9"))
     market.quote("birch", market.price("P1", 100, "10"))
-    note = row(market.compare(), "95.00 % accepted").note
+    note = row(market.compare(), "95 % accepted").note
     assert "90.0 % of alder's pieces" in note
 
 
