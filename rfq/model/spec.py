@@ -283,7 +283,8 @@ def canonical(spec: Spec) -> str:
         case Edge():
             return _edge(spec)
         case Angle():
-            return _feature(spec.count, _angle(spec))
+            # a counted angle needs its word: '2x 30°' is a chamfer
+            return _feature(spec.count, ("angle " if spec.count > 1 else "") + _angle(spec))
         case Chamfer():
             text = number(spec.size_mm) + deviations(spec.upper, spec.lower)
             return _feature(spec.count, f"{text}x{number(spec.angle_deg)}°")

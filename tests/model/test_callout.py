@@ -95,6 +95,7 @@ READ: list[tuple[str, Spec]] = [
     ("2x 1x45°", Chamfer(D(1), count=2)),
     ("60° ±0.5°", Angle(D(216000), D(1800), D(-1800))),
     ("60° ±30'", Angle(D(216000), D(1800), D(-1800))),
+    ("3x angle 60°", Angle(D(216000), count=3)),
     ("15°30' +10'/0", Angle(D(55800), D(600), D(0))),
     ("edge -0.3", Edge(D(0), D("-0.3"))),
     ("outside edge -0.1/-0.5", Edge(D("-0.1"), D("-0.5"), "outside")),

@@ -37,7 +37,7 @@ _INCH = re.compile(rf"^(?:Ø\s*)?(?P<size>\d+\s*/\s*[1-9]\d*|{NUM})\s*(?:in\b|in
 _ARC = rf"(?:{NUM}\s*°(?:\s*{NUM}\s*')?(?:\s*{NUM}\s*\")?|{NUM}\s*'(?:\s*{NUM}\s*\")?|{NUM}\s*\")"
 _ARC_OR_ZERO = rf"{_ARC}|0"
 _ANGLE = re.compile(
-    rf"^(?P<nominal>{_ARC}|{NUM}\s*deg)\s*(?:±\s*(?P<both>{_ARC}|{NUM})"
+    rf"^(?:angle\s+|Winkel\s+)?(?P<nominal>{_ARC}|{NUM}\s*deg)\s*(?:±\s*(?P<both>{_ARC}|{NUM})"
     rf"|(?P<up>\+\s*(?:{_ARC})|0°?|-\s*(?:{_ARC}))\s*(?:/|\s)\s*(?P<down>\+\s*(?:{_ARC})|0°?|-\s*(?:{_ARC})))?$"
 )
 _CHAMFER = re.compile(
