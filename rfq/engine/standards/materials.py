@@ -255,9 +255,13 @@ def find(designation: str, place: Place = Place()) -> Reading[Material]:  # noqa
         if name is not None:
             return Reading(MATERIALS[name])
     # '1.4301 (304)' and 'C45 / C45E': every name that is known must mean the same material.
-    alloy = split_designation(designation)[0]
-    pieces = [piece for piece in re.split(r"[/()]", alloy) if piece.strip()]
-    names = {found for piece in pieces if (found := _BY_NAME.get(_plain(piece)))}
+    pieces = [piece.strip() for piece in re.split(r"[/()]", designation) if piece.strip()]
+    names = {
+        _BY_NAME[plain]
+        for piece in pieces
+        for text in (piece, split_designation(piece)[0])
+        if (plain := _plain(text)) in _BY_NAME
+    }
     if len(names) == 1:
         return Reading(MATERIALS[names.pop()])
     near = suggest(designation)
