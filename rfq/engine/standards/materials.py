@@ -203,6 +203,10 @@ for _material in MATERIALS.values():
     for _name in (_material.designation, *_material.aliases):
         _BY_NAME[_plain(_name)] = _material.designation
 
+#: Names with their usual temper, which ``split_designation`` must still take apart.
+_LISTED = {_plain(found.listed_as): found.designation for found in MATERIALS.values()}
+_LISTED.pop("", None)
+
 _TEMPER = re.compile(
     r"^(?P<alloy>.*?\S)\s*[-\s/+,]\s*(?P<temper>(?:T\d{1,5}|H\d{2,4}|O|F|R\d{3}|H9\d\d)"
     r"(?:\s*/\s*[TH]\d{1,5})?|\+?(?:QT|AT|AR|SH|FP|N|A|C|U)|annealed|STA|aged|hardened|"
@@ -251,7 +255,7 @@ def find(designation: str, place: Place = Place()) -> Reading[Material]:  # noqa
     '6028' is no material we know; the nearest is EN AW-6082.
     """
     for text in (designation, split_designation(designation)[0]):
-        name = _BY_NAME.get(_plain(text))
+        name = _BY_NAME.get(_plain(text)) or _LISTED.get(_plain(text))
         if name is not None:
             return Reading(MATERIALS[name])
     # '1.4301 (304)' and 'C45 / C45E': every name that is known must mean the same material.

@@ -43,6 +43,25 @@ def test_a_material_is_found_by_any_of_its_names(typed: str, designation: str) -
     assert materials.find(typed).get().designation == designation
 
 
+@pytest.mark.parametrize(
+    "text,alloy,temper",
+    [
+        ("EN AW-6082-T651", "EN AW-6082", "T651"),
+        ("EN AW-6082 T6/T651", "EN AW-6082", "T6/T651"),
+        ("7075 T7351", "7075", "T7351"),
+        ("42CrMo4 +QT", "42CrMo4", "+QT"),
+        ("C45+C", "C45", "+C"),
+        ("1.4542 H1025", "1.4542", "H1025"),
+        ("17-4PH", "17-4PH", ""),
+        ("Ti-6Al-4V", "Ti-6Al-4V", ""),
+        ("POM-C", "POM-C", ""),
+        ("316L", "316L", ""),
+    ],
+)
+def test_alloy_and_temper_are_taken_apart(text: str, alloy: str, temper: str) -> None:
+    assert materials.split_designation(text) == (alloy, temper)
+
+
 def test_no_name_means_two_materials() -> None:
     seen: dict[str, str] = {}
     for material in materials.MATERIALS.values():
