@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from rfq.model.callout import parse_callout
+from rfq.model.short_form.reading import read_short_form
 from rfq.model.spec import Edge
 from rfq.problems import Place, Problem, Reading, Severity
 
@@ -39,7 +39,7 @@ def read_statement(text: str, place: Place = Place()) -> Reading[EdgeStatement]:
 
     Args:
         text: as typed; place: where it stands.
-    Problems: those of ``parse_callout``; T050 a part of it is no edge.
+    Problems: T050 a part of it is no edge.
 
     >>> found = read_statement("ISO 13715: outside -0.3, inside +0.3").get()
     >>> found.outside.lower_mm, found.inside.upper_mm
@@ -56,7 +56,7 @@ def read_statement(text: str, place: Place = Place()) -> Reading[EdgeStatement]:
             words = f"{first} edge {more}"
         elif re.match(r"^[+\-±−–]", words):
             words = f"edge {words}"
-        reading = parse_callout(words, place)
+        reading = read_short_form(words, place)
         edge = reading.value
         if not isinstance(edge, Edge):
             message = (
