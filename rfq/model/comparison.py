@@ -70,6 +70,7 @@ class PriceCell(Value):
     question: str = ""  # to the shop; without any other shop's figure
     ranked: bool = False
     why_not_ranked: str = ""
+    open_items: tuple[str, ...] = ()  # ours to pay and not known: ``comparable`` is without them
     rank: int | None = None
     exceptions: tuple[str, ...] = ()
     alternatives: tuple[str, ...] = ()

@@ -131,6 +131,7 @@ class CellMaker:
         out["quote_revision"] = quote.revision
         out["why_not_ranked"] = why
         out["ranked"] = not why and cell.numbers is not None
+        out["open_items"] = offered.open_items
         out["missing_scope"] = tuple(scope.value for scope in cell.missing)
         if quote.exceptions:
             out["exceptions"] = tuple(

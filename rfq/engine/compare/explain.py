@@ -7,6 +7,7 @@ functions that word it are handed that shop's own figures and nothing else.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -17,6 +18,8 @@ from rfq.engine.compare.slips import Explanation, candidates, explain, name_of, 
 from rfq.engine.normalise.basis import tax_of
 from rfq.model.comparison import Band, Slip
 from rfq.model.quote import Price, Quote
+
+_FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,10 +227,10 @@ def foreign_figures(question: str, own: Sequence[str], others: Sequence[Decimal]
         own: everything the shop itself wrote or was asked, as text.
         others: prices of other shops, as printed or comparable.
     """
-    allowed = " ".join(own)
-    found = []
-    for amount in others:
-        for text in {str(amount), f"{amount:.2f}", f"{amount.normalize():f}"}:
-            if text in question and text not in allowed and len(text.strip("0.")) > 1:
-                found.append(text)
-    return sorted(found)
+    foreign = {value for other in others for value in (other, round(other, 2))}
+    mine = {Decimal(text) for word in own for text in _FIGURE.findall(word)}
+    return [
+        text
+        for text in _FIGURE.findall(question)
+        if Decimal(text) in foreign and Decimal(text) not in mine
+    ]

@@ -49,6 +49,8 @@ def why_not_ranked(offered: Offered, quote: Quote, part: Part, as_of: date, revi
     """
     if expired(quote, as_of):
         return f"the offer ended on {quote.terms.valid_until}"
+    if not offered.binding.price.each:
+        return "the price is zero; ask what is meant"
     if offered.open_items:
         return "not known: " + "; ".join(offered.open_items)
     if quote.revision < revision:

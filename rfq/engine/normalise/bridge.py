@@ -19,7 +19,6 @@ from rfq.engine.normalise.customs import customs_value
 from rfq.engine.normalise.quantity import Binding, Bound
 from rfq.engine.normalise.scope import Fill
 from rfq.model.comparison import BridgeStep
-from rfq.model.quote import Price
 
 #: The steps in their order, each with the reason why it stands there.
 STEPS: tuple[tuple[str, str], ...] = (
@@ -230,9 +229,10 @@ def bridged(line: LineOffer, given: Assumptions) -> Bridged:
 def steps_of(line: LineOffer, given: Assumptions, bridge: Bridged) -> tuple[BridgeStep, ...]:
     """Return a bridge with its reasons and places; steps that do nothing are left out."""
     steps = []
+    printed_at = str(line.binding.price.place)
     for index, each in enumerate(bridge.each):
         if each or index in (_QUOTED, _ACCEPTED):
-            reason, place, own = _words(index, line, given)
+            reason, place, own = _words(index, line, given, printed_at)
             steps.append(
                 BridgeStep(
                     step=NAMES[index], amount=each, reason=reason, place=place, estimated=own
@@ -241,18 +241,20 @@ def steps_of(line: LineOffer, given: Assumptions, bridge: Bridged) -> tuple[Brid
     return tuple(steps)
 
 
-def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, bool]:
+def _words(
+    index: int, line: LineOffer, given: Assumptions, printed_at: str
+) -> tuple[str, str, bool]:
     """Reason, place and whether the figure is our own, for one step."""
     conditions, price = line.conditions, line.binding.price
     delivered = conditions.delivery
     match index:
         case 0:
-            return _quoted_words(line, given), conditions.place_of(price), False
+            return _quoted_words(line, given), printed_at, False
         case 1:
-            return "tax taken out of the printed price", conditions.place_of(price), False
+            return "tax taken out of the printed price", printed_at, False
         case 2:
             named = _names(line.dues, "discount")
-            return named or "discount on the line", _place(line.dues, "discount", price), False
+            return named or "discount on the line", _place(line.dues, "discount", printed_at), False
         case 3:
             spare = line.binding.bought - line.quantity
             worth = (
@@ -263,14 +265,18 @@ def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, b
                     f"{line.binding.bought} pcs have to be bought for {line.quantity}: "
                     f"{spare} spare{worth}"
                 ),
-                conditions.place_of(price),
+                printed_at,
                 False,
             )
         case 5:
             named = _names(line.dues, "one-offs")
             own = price.one_off_name or "one-off" if price.one_off else ""
             words = ", ".join(word for word in (own, named) if word)
-            return f"{words}, over {line.quantity} pcs", _place(line.dues, "one-offs", price), False
+            return (
+                f"{words}, over {line.quantity} pcs",
+                _place(line.dues, "one-offs", printed_at),
+                False,
+            )
         case 7:
             minimum = conditions.minimum
             assert minimum is not None
@@ -283,17 +289,17 @@ def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, b
             named = _names(line.dues, "packing")
             if conditions.packing_percent:
                 return f"packing at {conditions.packing_percent:f} %", "rates.toml", True
-            return named, _place(line.dues, "packing", price), False
+            return named, _place(line.dues, "packing", printed_at), False
         case 9:
             named = _names(line.dues, "carriage")
             if named and not (delivered.carriage_paid_by_us and delivered.per_shipment):
-                return named, _place(line.dues, "carriage", price), False
+                return named, _place(line.dues, "carriage", printed_at), False
             return f"{delivered.words}: ours to pay, {delivered.freight_words}", "rates.toml", True
         case 10:
             if delivered.insurance_percent:
                 words = f"{delivered.insurance_percent:f} % of 110 % of goods, packing, carriage"
                 return words, "rates.toml", True
-            return _names(line.dues, "insurance"), _place(line.dues, "insurance", price), False
+            return _names(line.dues, "insurance"), _place(line.dues, "insurance", printed_at), False
         case 11:
             return (
                 f"{line.duty_percent:f} % from {delivered.origin}: {line.duty_words}",
@@ -321,7 +327,7 @@ def _words(index: int, line: LineOffer, given: Assumptions) -> tuple[str, str, b
             )
         case _:
             name = NAMES[index]
-            return _names(line.dues, name), _place(line.dues, name, price), False
+            return _names(line.dues, name), _place(line.dues, name, printed_at), False
 
 
 def _quoted_words(line: LineOffer, given: Assumptions) -> str:
@@ -340,8 +346,8 @@ def _names(dues: Sequence[Due], step: str) -> str:
     return ", ".join([due.name for due in dues if due.step == step]) if dues else ""
 
 
-def _place(dues: Sequence[Due], step: str, price: Price) -> str:
+def _place(dues: Sequence[Due], step: str, otherwise: str) -> str:
     for due in dues:
         if due.step == step and due.place:
             return due.place
-    return str(price.place)
+    return otherwise

@@ -54,10 +54,6 @@ class Conditions:
         """Charges that touch a part's line."""
         return self.charges.on(part)
 
-    def place_of(self, price: Price) -> str:
-        """Where a price stands."""
-        return str(price.place)
-
     def term_place(self, term: str) -> str:
         """Where a term stands in the reply, or ''."""
         return place_words(self.quote.terms.places, term)

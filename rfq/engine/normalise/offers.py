@@ -161,6 +161,8 @@ def line_offer(
         )
     if net.doubt:
         ask("N003", f"{shop.name}, {price.part}: {net.doubt}.")
+    if not price.each:
+        ask("N003", f"{shop.name} prices {price.part} at zero; ask what is meant.")
     dues = conditions.dues(price.part)
     currencies = {price.currency, *(due.currency for due in dues if due.currency)}
     if conditions.minimum is not None:

@@ -240,6 +240,7 @@ def test_unknown_carriage_keeps_a_price_out_of_the_ranks(market, cell) -> None: 
     found = cell(result, "P1", "birch")
     assert not found.ranked
     assert "carriage" in found.why_not_ranked
+    assert found.open_items == ("carriage",)
     assert cell(result, "P1", "alder").rank == 1
 
 
@@ -395,6 +396,14 @@ def test_a_part_or_shop_without_a_record_is_a_problem(market) -> None:  # type: 
               source=FileRef(path="f"), currency="EUR")
     )  # fmt: skip
     assert any(p.code == "N031" for p in market.compare().problems)
+
+
+def test_a_price_of_zero_is_asked_and_not_ranked(market, cell) -> None:  # type: ignore[no-untyped-def]
+    result = three_shops(market, "0", "95").compare()
+    found = cell(result, "P1", "alder")
+    assert (found.ranked, found.verdict) == (False, None)
+    assert "zero" in found.why_not_ranked
+    assert cell(result, "P1", "birch").rank == 1
 
 
 def test_nothing_at_all(market) -> None:  # type: ignore[no-untyped-def]

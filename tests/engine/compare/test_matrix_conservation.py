@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from rfq.engine.compare.explain import foreign_figures
 from rfq.engine.normalise.currency import exchange_into
 from rfq.model.quote import Charge, Instalment, Payment
 from rfq.model.rates import Duty, Freight, Rates
@@ -198,3 +199,28 @@ def test_shares_of_a_shipment_add_up_to_the_shipment(new_market, given_round) ->
                 D(0),
             )
         assert carried == pytest.approx(D(50), abs=D("0.001"))
+
+
+@modest
+@given(rounds())
+def test_no_question_holds_another_shops_figure(new_market, given_round) -> None:  # type: ignore[no-untyped-def]
+    result = build(new_market, given_round).compare(what_ifs=False)
+    for line in result.lines:
+        for cell in line.prices:
+            if not cell.question or cell.quoted is None:
+                continue
+            others = [
+                amount
+                for other in line.prices
+                if other.shop != cell.shop and other.quoted is not None
+                for amount in (other.quoted.amount, other.comparable)
+                if amount is not None and amount != cell.quoted.amount
+            ]
+            own = [str(cell.quoted.amount), line.part, str(line.quantity), "100 1000"]
+            assert foreign_figures(cell.question, own, others) == []
+
+
+def test_a_figure_of_another_shop_in_a_question_is_seen() -> None:
+    others = [D("41.20"), D("7")]
+    assert foreign_figures("the others want 41.20; why 55?", ["55.00"], others) == ["41.20"]
+    assert foreign_figures("Part P1, 25 pcs, 55.00 EUR: is this for one?", ["55.00"], others) == []
