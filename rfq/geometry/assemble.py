@@ -27,7 +27,7 @@ def assemble(loaded: kernel.Loaded, body: int) -> MeasuredShape:
     low, high = kernel.box(shape)
     size = subtract(high, low)
     diagonal = length(size)
-    faces = read_faces(shape)
+    faces, open_edges = read_faces(shape)
     area = sum(face.area_mm2 for face in faces)
     rounds = find_rounds(faces)
     sight = Rays(shape, 4 * diagonal + 10)
@@ -46,6 +46,8 @@ def assemble(loaded: kernel.Loaded, body: int) -> MeasuredShape:
         bodies=tuple(body_ for body_, _ in loaded.bodies),
         body=body,
         solids=solids,
+        open_edges=open_edges,
+        faces_lost=loaded.faces_lost,
         volume_mm3=round(volume, 4),
         volume_in_file_mm3=loaded.volume_in_file_mm3 if body == 0 else None,
         area_mm2=round(area, 4),

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from rfq.geometry.shape import MeasuredShape, PmiCandidate
 from rfq.model.callout import Callout, parse_callout
-from rfq.model.spec import Angle, Fit, Geometric, Radius, Size, Spec, canonical
+from rfq.model.spec import Angle, Datum, Fit, Geometric, Radius, Size, Spec, canonical
 
 _CHARACTERISTICS = {
     "profile of surface": "surface profile",
@@ -25,7 +25,7 @@ _CHARACTERISTICS = {
 class CalloutCandidate:
     """A callout the model proposes, or why its meaning has no short form here."""
 
-    found: PmiCandidate
+    found: PmiCandidate | None  # None for a datum letter
     text: str  # short form, '' where there is none
     refused: str = ""  # one sentence
 
@@ -37,7 +37,8 @@ class CalloutCandidate:
         """
         if not self.text:
             raise ValueError(self.refused)
-        return Callout(number=number, what=self.found.kind, text=self.text, state="fixed")
+        what = self.found.kind if self.found else "datum"
+        return Callout(number=number, what=what, text=self.text, state="fixed")
 
 
 def _decimal(value: float) -> Decimal:
@@ -82,7 +83,7 @@ def spec_of(found: PmiCandidate) -> Spec | None:
 
 
 def candidates(shape: MeasuredShape) -> tuple[CalloutCandidate, ...]:
-    """Every dimension and tolerance of the model, with its short form where there is one."""
+    """Dimensions, tolerances and datum letters of the model, with their short forms."""
     proposed = []
     for found in shape.pmi.candidates:
         spec = spec_of(found)
@@ -93,4 +94,9 @@ def candidates(shape: MeasuredShape) -> tuple[CalloutCandidate, ...]:
         else:
             why = reading.problems[0].message
             proposed.append(CalloutCandidate(found, "", f"{found.kind} {found.value:g}: {why}"))
+    for letter in shape.pmi.datums:
+        text = canonical(Datum(letter))
+        understood = parse_callout(text).ok
+        refused = "" if understood else f"datum {letter}: not a letter a drawing may use"
+        proposed.append(CalloutCandidate(None, text if understood else "", refused))
     return tuple(proposed)

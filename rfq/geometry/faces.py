@@ -58,12 +58,14 @@ def _triple(point: gp_Pnt | gp_Vec) -> Vector:
     return (point.X(), point.Y(), point.Z())
 
 
-def read_faces(shape: TopoDS_Shape) -> list[Face]:
-    """Every face of the shape with its edges; the list's place is the face's index."""
+def read_faces(shape: TopoDS_Shape) -> tuple[list[Face], int]:
+    """Every face of the shape with its edges, and how many edges border only one face.
+
+    A face's index is its place in the list. A closed solid has no edge with one face.
+    """
     kernel_faces = [TopoDS.Face(s) for s in parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE)]
     faces = [_face(index, face) for index, face in enumerate(kernel_faces)]
-    _join(kernel_faces, faces)
-    return faces
+    return faces, _join(kernel_faces, faces)
 
 
 def _face(index: int, face: TopoDS_Face) -> Face:
@@ -153,8 +155,8 @@ def _samples(
     return ((point, normal),) if length(normal) > 0.5 else ()
 
 
-def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
-    """Find the edges between faces and how they turn."""
+def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> int:
+    """Find the edges between faces and how they turn; returns how many have only one face."""
     known = containers.IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher()
     edges: list[TopoDS_Edge] = []
     owners: list[list[tuple[int, bool]]] = []  # of each edge: face, and whether it runs backwards
@@ -167,6 +169,7 @@ def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
             # the explorer composes the face's own orientation into the edge's
             backwards = found.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
             owners[place].append((index, backwards))
+    open_edges = 0
     surfaces: dict[int, BRepAdaptor_Surface] = {}
     outlines: dict[int, list[Vector]] = {}
     for edge, at in zip(edges, owners, strict=True):
@@ -179,6 +182,8 @@ def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
         spots = [_triple(curve.Value(first + k * step)) for k in range(pieces + 1)]
         for index, _ in at:
             outlines.setdefault(index, []).extend(spots)
+        if len(at) == 1:
+            open_edges += 1
         if len(at) != 2 or at[0][0] == at[1][0]:  # a seam of one face, or an open border
             continue
         normals = []
@@ -211,3 +216,4 @@ def _join(kernel_faces: list[TopoDS_Face], faces: list[Face]) -> None:
             faces[index].edges.append(joint)
     for index, spots in outlines.items():
         faces[index].outline = tuple(spots)
+    return open_edges

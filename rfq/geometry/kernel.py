@@ -51,6 +51,7 @@ class Loaded:
     document: TDocStd_Document
     unit: str
     volume_in_file_mm3: float | None
+    faces_lost: int  # faces the file describes that are in no solid
     solids: list[tuple[str, TopoDS_Shape]] = field(default_factory=list)
     bodies: list[tuple[Body, list[TopoDS_Shape]]] = field(default_factory=list)
 
@@ -185,9 +186,12 @@ def load(path: Path, *, pmi: bool = True) -> Loaded:
     text = path.read_text(encoding="latin-1")
     if not solids:
         raise _without_solid(compound, text)
-    if any(_is_mesh(face) for face in parts_of(compound, TopAbs_ShapeEnum.TopAbs_FACE)):
+    faces = parts_of(compound, TopAbs_ShapeEnum.TopAbs_FACE)
+    if any(_is_mesh(face) for face in faces):
         raise NotMeasurable("G004", _MESH)
-    loaded = Loaded(compound, document, unit, _volume_in_file(text, unit), solids)
+    in_solids = sum(len(parts_of(s, TopAbs_ShapeEnum.TopAbs_FACE)) for _, s in solids)
+    lost = max(0, len(_FACE.findall(text)) - in_solids)
+    loaded = Loaded(compound, document, unit, _volume_in_file(text, unit), lost, solids)
     loaded.bodies = _bodies(solids)
     if any(body.volume_mm3 <= 0 for body, _ in loaded.bodies):
         raise NotMeasurable(
@@ -251,6 +255,7 @@ def _without_solid(shape: TopoDS_Shape, text: str) -> NotMeasurable:
     return NotMeasurable("G003", "holds no solid; export the part itself, not a drawing or a link")
 
 
+_FACE = re.compile(r"\b(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
 _VOLUME = re.compile(r"'volume measure'\s*,\s*VOLUME_MEASURE\s*\(\s*([0-9.Ee+-]+)\s*\)", re.I)
 _CUBED = {"inch": 25.4**3, "metre": 1e9, "centimetre": 1e3, "foot": 304.8**3}
 

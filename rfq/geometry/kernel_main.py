@@ -75,7 +75,9 @@ def main(arguments: list[str]) -> int:
         if "bad_alloc" in str(error) or "OutOfMemory" in type(error).__name__:
             return 3
         code = getattr(error, "code", None)
-        if code is None and not type(error).__module__.startswith("OCP"):
+        # its binding turns what else it throws into RuntimeError; ours would be of another type
+        foreign = isinstance(error, RuntimeError) or type(error).__module__.startswith("OCP")
+        if code is None and not foreign:
             raise
         message = str(error) if code else "makes the geometry kernel fail; export it again"
         result = {"refused": code or "G005", "message": message}

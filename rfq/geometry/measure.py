@@ -17,7 +17,7 @@ from rfq.geometry.child import Limits, work_in_children
 from rfq.geometry.shape import MeasuredShape, as_json, from_json
 from rfq.problems import Place, Problem, Reading, Severity, TooMuch, Unreadable
 
-CACHE_FORM = 1
+CACHE_FORM = 2
 """Part of the cached file's name; raised whenever what is measured or how changes."""
 
 VOLUME_AGREES = 1e-3
@@ -44,8 +44,9 @@ def measure(
         limits: bounds on size, time and memory.
 
     Returns:
-        The shape; with it an ``ask`` where the file has several bodies or its own volume differs, a
-        ``note`` where it could not be drawn.
+        The shape; with it an ``ask`` where the file has several bodies or its own volume differs,
+        it is not closed, faces were lost or PMI was not understood, a ``note`` where it could not
+        be drawn.
         Problems G001 (not STEP), G002 (empty), G003 (no solid), G004 (mesh), G005 (the kernel
         fails on it), G006 (too many parts), G007 (no such body).
 
@@ -158,6 +159,26 @@ def _remarks(shape: MeasuredShape, place: Place) -> tuple[Problem, ...]:
                 "G011",
                 f"measures {shape.volume_mm3:,.0f} mm³ but states {stated:,.0f} mm³ itself"
                 f" ({percent:+.1f} %); compare with the modeller before leaning on the mass",
+                place,
+                Severity.ASK,
+            )
+        )
+    if shape.faces_lost:
+        remarks.append(
+            Problem(
+                "G015",
+                f"describes {shape.faces_lost} faces that ended up in no solid: lost, and then the"
+                " figures are wrong, or construction surfaces; compare the mass with the modeller",
+                place,
+                Severity.ASK,
+            )
+        )
+    if shape.open_edges:
+        remarks.append(
+            Problem(
+                "G014",
+                f"is not closed ({shape.open_edges} edges have a face on one side only): the"
+                " figures, above all the mass, may be wrong; repair it and export again",
                 place,
                 Severity.ASK,
             )

@@ -186,6 +186,15 @@ class View:
         """Where a point of the model lies in this view, mm."""
         return (dot(point, self.x_axis), dot(point, self.y_axis))
 
+    def share(self, point: Vector) -> Point2:
+        """Where a point lies in the drawn rectangle, 0 to 1 from its left and from its bottom."""
+        x, y = self.project(point)
+        width, height = self.size_mm
+        return (
+            (x - self.low[0]) / width if width else 0.5,
+            (y - self.low[1]) / height if height else 0.5,
+        )
+
     @property
     def size_mm(self) -> Point2:
         """Width and height of what is drawn."""
@@ -250,6 +259,8 @@ class MeasuredShape:
     bodies: tuple[Body, ...]
     body: int  # the one measured; 0 is everything in the file
     solids: int
+    open_edges: int  # edges with only one face: above 0 the solid is not closed
+    faces_lost: int  # faces the file describes that are in no solid
     volume_mm3: float
     volume_in_file_mm3: float | None  # the file's own validation figure
     area_mm2: float
@@ -282,6 +293,12 @@ class MeasuredShape:
         """Area of free-form and unnamed faces over the whole area, 0 to 1."""
         free = sum(s.area_mm2 for s in self.surfaces if s.kind in ("free-form", "other"))
         return free / self.area_mm2 if self.area_mm2 else 0.0
+
+    @property
+    def box_to_part(self) -> float:
+        """Volume of the smallest box over the part's own: the least that is bought for it."""
+        long, middle, short = self.oriented_box_mm
+        return long * middle * short / self.volume_mm3
 
     @property
     def holes(self) -> int:

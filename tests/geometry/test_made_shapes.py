@@ -246,6 +246,7 @@ def test_views_show_hidden_lines_apart_and_points_project_onto_them(measured: An
     # from the top the bore is a circle of its radius about where its middle projects
     x, y = views["top"].project(shape.bores[0].positions[0])
     assert (x, y) == pytest.approx((15, 10))
+    assert views["top"].share(shape.bores[0].positions[0]) == pytest.approx((0.25, 0.25))
     rims = [
         line
         for line in views["top"].visible

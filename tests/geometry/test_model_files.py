@@ -179,6 +179,24 @@ def test_a_solid_with_a_face_missing_is_no_solid(block: Path) -> None:
     assert "no closed solid" in sentence(measure(block, views=False), "G003")
 
 
+def test_faces_lost_on_the_way_are_asked_about(tmp_path: Path) -> None:
+    from shapes_made import box, cut, cylinder, write_step
+
+    drilled = cut(box((0, 0, 0), (40.0, 30.0, 20.0)), cylinder((20, 15, -1), (0, 0, 1), 5.0, 22))
+    path = write_step(tmp_path / "lost.step", drilled, name="lost")
+    text = path.read_text(encoding="ascii")
+    planes = re.findall(r"(#\d+) = PLANE\(", text)
+    assert len(planes) == 6
+    for plane in planes[:1]:  # its face cannot be built
+        text = re.sub(rf"{plane} = PLANE\('',#\d+\)", f"{plane} = PLANE('',$)", text)
+    path.write_text(text, encoding="ascii")
+    reading = measure(path, views=False)
+    if reading.ok:
+        assert {p.code for p in reading.problems} & {"G014", "G015"}
+    else:
+        sentence(reading, reading.problems[0].code)
+
+
 def test_too_large_a_file_is_refused_unread(block: Path) -> None:
     with pytest.raises(TooMuch, match="larger than 0 MB"):
         measure(block, limits=Limits(file_bytes=1000))

@@ -117,7 +117,8 @@ def test_every_candidate_has_a_short_form_that_reads_back(
 ) -> None:
     _, shape = models[name]
     proposed = candidates(shape)
-    assert len(proposed) == len(shape.pmi.candidates)
+    assert len(proposed) == len(shape.pmi.candidates) + len(shape.pmi.datums)
+    assert [c.text for c in proposed if c.found is None] == [f"datum {x}" for x in shape.pmi.datums]
     assert [c.refused for c in proposed if not c.text] == []
     callout = proposed[0].as_callout("7")
     assert callout.number == "7"

@@ -74,7 +74,8 @@ def test_the_end_cap_is_turned_with_drilled_holes(demo: dict[str, MeasuredShape]
 def test_the_yoke_is_mostly_cut_away(demo: dict[str, MeasuredShape]) -> None:
     yoke = demo["SB-120_A"]
     assert yoke.box_mm == pytest.approx((140, 90, 70), abs=1e-3)
-    assert yoke.volume_mm3 / (140 * 90 * 70) < 0.35
+    assert yoke.box_to_part == pytest.approx(140 * 90 * 70 / yoke.volume_mm3, rel=1e-4)
+    assert yoke.box_to_part > 3
     assert not yoke.turned
     inner = {(r.kind, r.radius_mm): r for r in yoke.inner_radii}
     assert inner["step", 5.0].count == 2
