@@ -120,19 +120,6 @@ class Saving(Value):
     share: float = 0.0
 
 
-class Savings(Value):
-    """All savings of a part at a quantity, the largest first."""
-
-    part: str
-    revision: str = ""
-    quantity: int
-    route: str
-    currency: str = "EUR"
-    price: float  # middle of the band now
-    savings: tuple[Saving, ...] = ()
-    cautions: tuple[str, ...] = ()
-
-
 class RouteBand(Value):
     """One route at one quantity."""
 

@@ -30,6 +30,7 @@ class EstimateError(ValueError):
         place: Place | None = None,
     ) -> None:
         self.field = field
+        message = message if message.endswith(".") else f"{message}."
         where = place if place is not None else Place(path=field)
         self.problem = Problem(code, message, where, subject=subject)
         super().__init__(message)
@@ -44,7 +45,7 @@ def require(condition: Any, field: str, message: str, *, subject: str = "") -> N
     >>> require(float("nan") > 0, "mass_kg", "mass_kg must be a number above zero")
     Traceback (most recent call last):
     ...
-    rfq.engine.cost.errors.EstimateError: mass_kg must be a number above zero
+    rfq.engine.cost.errors.EstimateError: mass_kg must be a number above zero.
     """
     holds = condition if isinstance(condition, bool) else bool(np.all(condition))
     if not holds:

@@ -58,7 +58,7 @@ def should_cost(
     check_draws(draws, seed)
     own = own_of(part, pieces) if route is None else None
     if own is not None:
-        return _own_estimate(part, pieces, own)
+        return own_estimate(part, pieces, own)
     run = prepare(part, rates, route=route, request=request, own_history=own_history)
     result = run.draw([pieces], draws, seed)
     at = at_medians(run.parameters)
@@ -82,7 +82,8 @@ def own_of(part: Part, quantity: int) -> OwnShouldCost | None:
     return exact or next((own for own in part.should_cost if own.quantity is None), None)
 
 
-def _own_estimate(part: Part, quantity: int, own: OwnShouldCost) -> Estimate:
+def own_estimate(part: Part, quantity: int, own: OwnShouldCost) -> Estimate:
+    """The user's own should-cost as an estimate."""
     return Estimate(
         part=part.number,
         revision=part.revision,

@@ -99,7 +99,7 @@ def cautions_of(run: Run) -> tuple[str, ...]:
     found = [_CAUTION, *run.entry.cautions]
     material = run.entry.material
     if material.family in ("titanium", "magnesium") or run.route.startswith("printed"):
-        found.append(_FIRE.format(name=material.designation))
+        found.append(_FIRE.format(name=material.designation.removesuffix(" powder")))
     if run.route == other_routes.CAST:
         found.append("Casting costs rest on common practice throughout.")
     if run.route not in MACHINED:
