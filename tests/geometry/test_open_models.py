@@ -36,7 +36,11 @@ def models(open_data: Path, cache: Path) -> dict[str, tuple[dict[str, str], Meas
     with index.open(encoding="utf-8") as file:
         rows = {row["file"]: row for row in csv.DictReader(file)}
     return {
-        name: (rows[name], measure(open_data / "step" / name, cache=cache).get()) for name in FILES
+        name: (
+            rows[name],
+            measure(open_data / "step" / name, cache=cache, views="03" in name).get(),
+        )
+        for name in FILES
     }
 
 

@@ -24,7 +24,8 @@ STEMS = ["SB-110_B", "SB-120_A", "SB-130_C"]
 @pytest.fixture(scope="module")
 def demo(demo_source: Path, cache: Path) -> dict[str, MeasuredShape]:
     return {
-        stem: measure(demo_source / "models" / f"{stem}.step", cache=cache).get() for stem in STEMS
+        stem: measure(demo_source / "models" / f"{stem}.step", cache=cache, views=False).get()
+        for stem in STEMS
     }
 
 
