@@ -1,0 +1,1 @@
+"""PDF letters (being written side by side; do not start this file)."""
