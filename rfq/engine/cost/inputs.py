@@ -78,6 +78,22 @@ class Entry:
     repeat: bool = False
     unread: tuple[str, ...] = field(default=())
 
+    def gaps(self, printed: bool) -> tuple[str, ...]:
+        """What the entry leaves open and the price depends on, in words.
+
+        Args:
+            printed: the route prints the part, where only its mass matters.
+        """
+        found = []
+        if self.finished_mm3 is None:
+            found.append("finished mass")
+        if not printed:
+            if self.surface_mm2 is None:
+                found.append("surface area")
+            if self.setups is None and not self.turned:
+                found.append("set-ups")
+        return tuple(found)
+
     @property
     def envelope_mm3(self) -> float:
         """Volume of the envelope."""

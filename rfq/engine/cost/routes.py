@@ -12,7 +12,7 @@ from rfq.engine.cost import other_routes
 from rfq.engine.cost.arrays import Array
 from rfq.engine.cost.errors import EstimateError
 from rfq.engine.cost.run import Run, check_draws, check_quantity, default_route, prepare
-from rfq.engine.cost.summary import band, cautions_of
+from rfq.engine.cost.summary import band, cautions_of, gaps_of
 from rfq.model.estimate import CheaperThan, Crossing, RouteBand, RouteComparison
 from rfq.model.part import Part
 from rfq.model.rates import Rates
@@ -152,7 +152,7 @@ def routes(
 
 
 def _bands(way: Way, quantities: Sequence[int], price: Array) -> list[RouteBand]:
-    low, middle, high = band(price, way.run.basis)
+    low, middle, high = band(price, way.run.basis, len(gaps_of(way.run)))
     return [
         RouteBand(
             route=way.name, material=way.material, quantity=quantity, low=float(low[i]),

@@ -16,6 +16,8 @@ from rfq.model.estimate import Element, Estimate
 
 #: The band is never narrower than the middle over and times this; common practice.
 LEAST_FACTOR = {"typed": 1.57, "from model": 1.35, "with own history": 1.22}
+#: What each fact that is left open adds to it, as a share of its logarithm; common practice.
+PER_GAP = 0.12
 
 _CAUTION = (
     "An estimate for talking about price; its speeds, feeds and times are not machine settings."
@@ -26,16 +28,27 @@ _FIRE = (
 )
 
 
-def band(values: Array, basis: str) -> tuple[Array, Array, Array]:
-    """P10, P50 and P90 along the draws, no narrower than the basis allows."""
+def band(values: Array, basis: str, gaps: int = 0) -> tuple[Array, Array, Array]:
+    """P10, P50 and P90 along the draws, no narrower than the basis and what is open allow.
+
+    Args:
+        values: prices, shape (quantities, draws).
+        basis: a key of ``LEAST_FACTOR``.
+        gaps: number of facts that the entry leaves open.
+    """
     low, middle, high = np.percentile(values, (10.0, 50.0, 90.0), axis=-1)
-    factor = LEAST_FACTOR[basis]
+    factor = LEAST_FACTOR[basis] ** (1.0 + PER_GAP * gaps)
     return np.minimum(low, middle / factor), middle, np.maximum(high, middle * factor)
+
+
+def gaps_of(run: Run) -> tuple[str, ...]:
+    """What a run's entry leaves open, in words."""
+    return run.entry.gaps(run.route.startswith("printed"))
 
 
 def summarise(run: Run, result: Priced, quantities: Sequence[int]) -> list[Estimate]:
     """Bands and elements, one estimate a quantity, without the explanation."""
-    low, middle, high = band(result.price, run.basis)
+    low, middle, high = band(result.price, run.basis, len(gaps_of(run)))
     means = {name: _rows(values, len(quantities)) for name, values in result.elements.items()}
     cautions = cautions_of(run)
     once = {name: _medians(value, len(quantities)) for name, value in result.once.items()}
@@ -107,6 +120,9 @@ def cautions_of(run: Run) -> tuple[str, ...]:
             "Another process changes the alloy, its fatigue strength and its surface: the "
             "responsible engineer releases it first."
         )
+    open_facts = gaps_of(run)
+    if open_facts:
+        found.append(f"Not stated, so the band is wider: {', '.join(open_facts)}.")
     if run.entry.unread:
         numbers = ", ".join(run.entry.unread)
         found.append(f"Callouts not understood are costed as one check by hand each: {numbers}.")
