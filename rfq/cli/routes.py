@@ -28,21 +28,27 @@ def command(part: str, project: Path, quantities: tuple[int, ...], json_: bool) 
     if found is not None:
         rows = [
             [
-                estimate.route,
-                str(estimate.quantity),
-                tables.money(estimate.low),
-                tables.money(estimate.middle),
-                tables.money(estimate.high),
-                estimate.currency,
+                f"{band.route} ({band.material})",
+                str(band.quantity),
+                tables.money(band.low),
+                tables.money(band.middle),
+                tables.money(band.high),
+                found.currency,
             ]
-            for estimate in found.estimates
+            for band in found.bands
         ]
         for line in tables.table(
             ["route", "pcs", "low", "middle", "high", ""], rows, right=(1, 2, 3, 4)
         ):
             say.data(line)
-        for sentence in found.sentences:
-            say.data(sentence)
-        for caution in found.cautions:
-            say.data(f"caution: {caution}")
+        for crossing in found.crossings:
+            say.data(crossing.sentence)
+        for than in found.cheaper:
+            say.data(
+                f"at {than.quantity} pcs {than.first} is cheaper than {than.second} with "
+                f"probability {than.probability:.0%}"
+            )
+        for caveat in found.caveats:
+            say.data(f"caution: {caveat}")
+        say.problems(found.problems)
     return say.problems(done.problems)

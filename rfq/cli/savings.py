@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from rfq.cli import options, say, tables
+from rfq.cli import options, say
 
 
 @click.command("savings")
@@ -17,7 +17,7 @@ from rfq.cli import options, say, tables
 )
 @options.json_option
 def command(part: str, project: Path, quantity: int | None, json_: bool) -> int:
-    """What a change to the request of PART would save, dearest first."""
+    """What a change to the request of PART would save, largest first; below zero it saves."""
     from rfq.tasks.cost import savings_of
 
     done = savings_of(project, part, quantity)
@@ -26,8 +26,8 @@ def command(part: str, project: Path, quantity: int | None, json_: bool) -> int:
         return say.DATA if done.stops else say.DONE
     for saving in done.value:
         say.data(
-            f"{tables.money(saving.low):>9} to {tables.money(saving.high):>9} "
-            f"{saving.currency} a piece  {saving.name}"
+            f"{saving.low:>+10.2f} to {saving.high:>+9.2f} EUR a piece "
+            f"({saving.share:+.0%})  {saving.name}"
         )
         say.data(f"    {saving.sentence}")
         if saving.caution:

@@ -9,6 +9,7 @@ from typing import Any
 
 from rfq.engine.cost.errors import EstimateError
 from rfq.engine.cost.estimate import should_cost
+from rfq.engine.cost.many import should_costs
 from rfq.model.estimate import Estimate, RouteComparison, Saving
 from rfq.model.part import Part, Shape
 from rfq.model.project import Project
@@ -29,19 +30,22 @@ def estimates_of(
     project: Project, request: Request | None, lines: Lines
 ) -> tuple[dict[tuple[str, int], Estimate], tuple[Problem, ...]]:
     """Return the should-cost of each line that has one, and why the others have none."""
-    found: dict[tuple[str, int], Estimate] = {}
-    problems: list[Problem] = []
+    wanted: dict[str, list[int]] = {}
     for number, quantity in lines:
-        part = project.parts.get(number)
-        if part is None:
-            continue
-        try:
-            found[number, quantity] = should_cost(part, quantity, project.rates, request=request)
-        except EstimateError as error:
-            problem = at_part(project, part, error.problem)
-            if problem not in problems:
-                problems.append(problem)
-    return found, tuple(problems)
+        if number in project.parts:
+            wanted.setdefault(number, []).append(quantity)
+    done = should_costs(
+        ((project.parts[number], quantities) for number, quantities in wanted.items()),
+        project.rates,
+        request=request,
+    )
+    problems = (
+        at_part(project, project.parts[problem.subject], problem)
+        if problem.subject in project.parts
+        else problem
+        for problem in done.problems
+    )
+    return done.found, tuple(dict.fromkeys(problems))
 
 
 def at_part(project: Project, part: Part, problem: Problem) -> Problem:
@@ -71,6 +75,16 @@ def cost_project(
         lines = [(number, quantity or 25) for number in here.project.parts]
     if quantity is not None:
         lines = list(dict.fromkeys((number, quantity) for number, _ in lines))
+    if part:  # one part gets its drivers, assumptions and steps as well
+        try:
+            whole = tuple(
+                should_cost(here.project.parts[n], q, here.project.rates, request=request)
+                for n, q in lines
+            )
+        except EstimateError as error:
+            problem = at_part(here.project, here.project.parts[part], error.problem)
+            return Done((), located(here.folder, (problem,)))
+        return Done(whole)
     found, problems = estimates_of(here.project, request, lines)
     return Done(tuple(found.values()), located(here.folder, problems))
 

@@ -58,7 +58,9 @@ def run_demo(folder: Path, *, say: Callable[[str], object]) -> Done[Path]:
         draft = taken.value
         stops = [one for one in taken.problems if one.severity is Severity.STOP]
         problems += stops
-        read = f"{len(draft.prices)} prices, {len(draft.declined)} declined" if draft else "not read"
+        read = (
+            f"{len(draft.prices)} prices, {len(draft.declined)} declined" if draft else "not read"
+        )
         say(f"4 reply      {file.name}: {read}{', not accepted' if stops else ''}")
     costs = cost_project(folder)
     say(f"5 cost       {len(costs.value)} should-costs, each a band")

@@ -6,6 +6,9 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
+from rfq.model.comparison import Comparison
+from rfq.model.estimate import RouteComparison
+from rfq.model.project import Project
 from rfq.problems import Unwritable
 from rfq.store.files import atomic_write
 from rfq.tasks.compare import compare_opened, comparison_json
@@ -50,18 +53,31 @@ def export_project(
     return Done(tuple(written), done.problems, tuple(written))
 
 
-def _bytes(kind: str, project: object, comparison: object) -> bytes:
-    from rfq.model.comparison import Comparison
-    from rfq.model.project import Project
+def _routes(project: Project, comparison: Comparison) -> tuple[RouteComparison, ...]:
+    """Return the routes of the parts that allow more than one."""
+    from rfq.engine.cost.errors import EstimateError
+    from rfq.engine.cost.routes import routes
 
-    assert isinstance(comparison, Comparison)
-    assert isinstance(project, Project)
+    request = project.request(comparison.request)
+    found = []
+    for line in request.lines if request else ():
+        part = project.parts.get(line.part)
+        if part is None or not (part.other_routes or part.other_materials):
+            continue
+        try:
+            found.append(routes(part, line.quantities, project.rates, request=request))
+        except EstimateError:
+            continue  # said already beside the part's missing band
+    return tuple(found)
+
+
+def _bytes(kind: str, project: Project, comparison: Comparison) -> bytes:
     if kind == "json":
         return json.dumps(comparison_json(comparison), indent=1, ensure_ascii=False).encode()
     if kind == "pdf":
         from rfq.documents.comparison_pdf import comparison_pdf
 
-        return comparison_pdf(project, comparison)
+        return comparison_pdf(project, comparison, routes=_routes(project, comparison))
     if kind == "xlsx":
         from rfq.documents.comparison_xlsx import comparison_xlsx
 

@@ -61,9 +61,7 @@ def _folder(here: Opened, source: Path) -> Done[tuple[Part, ...]]:
     paired = pair_files(source)
     problems = list(paired.problems)
     taken: list[Part] = []
-    with changes(
-        here.folder, "files attached", project=here.project, file=source.name
-    ) as change:
+    with changes(here.folder, "files attached", project=here.project, file=source.name) as change:
         for pair in paired.value or ():
             part = here.project.parts.get(pair.number) or Part(
                 number=pair.number,
@@ -79,9 +77,7 @@ def _folder(here: Opened, source: Path) -> Done[tuple[Part, ...]]:
                 ending = re.sub(r"[^a-z0-9]", "", file.suffix.lower())
                 home = f"{role}s/{part.number}_{pair.revision or part.revision}.{ending}"
                 change.keep(home, data)
-                fresh[role] = FileRef(
-                    path=home, sha256=sha256_bytes(data), revision=pair.revision
-                )
+                fresh[role] = FileRef(path=home, sha256=sha256_bytes(data), revision=pair.revision)
             if pair.revision and pair.revision.upper() != part.revision.upper():
                 problems.append(
                     Problem(

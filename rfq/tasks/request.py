@@ -21,6 +21,7 @@ from rfq.tasks.attachments import bytes_of
 from rfq.tasks.check import findings
 from rfq.tasks.compare import newest_round
 from rfq.tasks.done import Done, Stopped
+from rfq.tasks.measure import views_of
 from rfq.tasks.open import Opened, moment_of, opened, request_of
 
 Progress = Callable[[str], object]
@@ -144,6 +145,7 @@ def _build(here: Opened, request: Request, shop: str, at: datetime) -> PackageFi
         files=bytes_of(here.folder, parts, project.settings.logo),
         now=at,
         wording=wording.value,
+        views=views_of(here, parts),
     )
     return package
 
