@@ -15,6 +15,7 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from email import message_from_bytes
+from html import unescape
 from io import BytesIO
 from typing import Final
 from urllib.parse import quote
@@ -100,6 +101,9 @@ def _views(name: str, data: bytes, depth: int) -> Iterator[tuple[str, bytes]]:
     yield "", data
     if depth >= _DEEPEST:
         return
+    if data.lstrip()[:1] == b"<":
+        # A workbook's XML may write a letter as &#379;
+        yield "", unescape(data.decode("utf-8", "replace")).encode()
     if data[:4] == b"PK\x03\x04":
         yield from _zip(data, depth)
     elif data[:5] == b"%PDF-":

@@ -28,10 +28,7 @@ def put_text(cell: Cell | MergedCell, text: str) -> Cell:
     found.value = clean
     found.data_type = "s"
     if clean.startswith(_FORMULA_SIGNS):
-        from openpyxl.styles.cell_style import StyleArray
-
-        found._style = StyleArray(found._style)
-        found._style.quotePrefix = 1
+        found.quotePrefix = True
     kept: Cell = found
     return kept
 
