@@ -69,7 +69,7 @@ _SAFE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._+ \-]{0,99}")
 
 # Files that are no records but belong into a project; all else is noted as unknown.
 _BELONGS = re.compile(
-    r"(drawings|models|files|templates)/.+"
+    r"(drawings|models|files|templates|incoming|export)/.+"
     r"|requests/[^/]+/sent/.+"
     r"|requests/[^/]+/round-[1-9]\d*/replies/[^/]+"
     r"|requests/[^/]+/round-[1-9]\d*/(letters|comparison)/.+"
