@@ -15,6 +15,7 @@ from rfq.model.quote import Price, Quote
 
 _PIECES = {"1": 1, "10": 10, "100": 100, "1000": 1000, "dozen": 12}
 _ZERO = Decimal(0)
+_ONE = Decimal(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,27 +83,25 @@ def net_price(price: Price, quote: Quote) -> NetPrice:
     printed = per_piece(price.printed, price.per, price.quantity, price.weight_kg)
     if printed is None:
         return NetPrice(each, _ZERO, _ZERO)
-    if printed == each and price.tax != "included" and not price.discount_percent:
-        return NetPrice(each, _ZERO, _ZERO)  # by far the commonest case
     state, percent = tax_of(price, quote)
-    taxed = 1 + percent / 100 if state == "included" and percent else Decimal(1)
+    if printed == each and state != "included" and not price.discount_percent:
+        return NetPrice(each, _ZERO, _ZERO)  # by far the commonest case
+    taxed = 1 + percent / 100 if state == "included" and percent else _ONE
     kept = 1 - (price.discount_percent or _ZERO) / 100
+    # what was already taken out of ``each``, and what therefore is still to come off
+    ways = ((kept / taxed, _ONE, _ONE), (1 / taxed, _ONE, kept), (kept, taxed, _ONE),
+            (_ONE, taxed, kept))  # fmt: skip
+    taken, tax_left, discount_left = min(ways, key=lambda way: abs(printed * way[0] - each))
     slack = max(last_digit(each), Decimal(1).scaleb(-minor_digits(price.currency))) / 2
-    if abs(printed - each) <= slack and (taxed != 1 or kept != 1):
-        net = each * kept / taxed  # neither was taken out yet
-        return NetPrice(each, each / taxed - each, net - each / taxed)
-    if abs(printed * kept / taxed - each) <= slack:
-        without_tax = printed / taxed
-        return NetPrice(printed, without_tax - printed, each - without_tax)
-    if taxed != 1 and abs(printed * kept - each) <= slack:
-        return NetPrice(printed, each / taxed - each, each - printed)
-    if kept != 1 and abs(printed / taxed - each) <= slack:
-        return NetPrice(printed, each - printed, each * kept - each)
-    doubt = (
-        f"{price.printed} per {price.per} gives {printed.normalize():f} a piece, "
-        f"but {each} was taken; say which is meant"
-    )
-    return NetPrice(each, _ZERO, _ZERO, "" if abs(printed - each) <= slack else doubt)
+    if abs(printed * taken - each) > slack:
+        doubt = (
+            f"{price.printed} per {price.per} gives {printed.normalize():f} a piece, "
+            f"but {each} was taken; say which is meant"
+        )
+        return NetPrice(each, _ZERO, _ZERO, doubt)
+    net = each / tax_left * discount_left
+    without_tax = printed / taxed
+    return NetPrice(printed, without_tax - printed, net - without_tax)
 
 
 def adds_up(price: Price, net: NetPrice) -> bool:

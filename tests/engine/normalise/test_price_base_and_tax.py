@@ -67,6 +67,24 @@ def test_tax_and_discount_together() -> None:
         assert net.printed + net.tax + net.discount == net.net
 
 
+def test_tax_of_a_penny_price_is_taken_out_once() -> None:
+    # 0.0119 with 19 % inside is 0.01 net; the difference is below half a cent
+    line = price("1.19", "0.01", per="100", tax="included", tax_percent=D(19))
+    assert net_price(line, quote(line)).net == D("0.01")
+
+
+def test_tax_stated_for_the_whole_reply() -> None:
+    line = price("113.00", "113.00")
+    assert net_price(line, quote(line, tax="included", tax_percent=D(13))).net == D(100)
+
+
+def test_net_price_in_whole_cents_from_the_reader() -> None:
+    # 45.90 with 19 % inside: 38.5714, which a shop's books hold as 38.57
+    line = price("45.90", "38.57", tax="included", tax_percent=D(19))
+    net = net_price(line, quote(line))
+    assert (net.printed, net.net) == (D("45.90"), D("38.57"))
+
+
 def test_a_figure_that_does_not_follow_from_the_print_is_asked() -> None:
     line = price("120.00", "12.00", per="100")
     assert "say which is meant" in net_price(line, quote(line)).doubt
