@@ -13,8 +13,8 @@ from decimal import Decimal
 import numpy as np
 
 from rfq.engine.cost.arrays import Array
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.features import Feature
-from rfq.engine.cost.inputs import Entry
 from rfq.engine.cost.run import Run
 from rfq.engine.standards import iso286, roughness
 from rfq.engine.standards.limits import NotDefined

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 
 from rfq.engine.cost import finishing, milling, turning
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
-from rfq.engine.cost.inputs import Entry
 
 _KIENZLE = "Kienzle's method (DIN 6584, from memory)"
 

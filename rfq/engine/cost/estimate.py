@@ -107,6 +107,15 @@ def own_estimate(part: Part, quantity: int, own: OwnShouldCost) -> Estimate:
     )
 
 
+def words_of(name: str) -> str:
+    """A parameter's name in words.
+
+    >>> words_of("rate_3_axis"), words_of("area_price.hard anodise")
+    ('rate 3 axis', 'area price of hard anodise')
+    """
+    return name.replace(".", " of ").replace("_", " ")
+
+
 def _assumptions(run: Run) -> tuple[Assumption, ...]:
     entry, found = run.entry, []
     stock = " x ".join(f"{size:g}" for size in entry.stock.sizes_mm)
@@ -130,7 +139,7 @@ def _assumptions(run: Run) -> tuple[Assumption, ...]:
         value = f"{parameter.low:.4g} / {parameter.typical:.4g} / {parameter.high:.4g}"
         found.append(
             Assumption(
-                name=name.replace("_", " "),
+                name=words_of(name),
                 value=value,
                 unit=parameter.unit,
                 basis=parameter.basis,
@@ -160,9 +169,7 @@ def _drivers(run: Run, price: Array, quantity: int, draws: int, seed: int) -> tu
                 fixed={name: end},
             )
             ends.append(float(np.median(run.price(p, float(quantity)).price)))
-        swings.append(
-            Driver(name=name.replace("_", " "), low=ends[0], high=ends[1], rank=round(rank, 4))
-        )
+        swings.append(Driver(name=words_of(name), low=ends[0], high=ends[1], rank=round(rank, 4)))
     swings.sort(key=lambda driver: -abs(driver.high - driver.low))
     return tuple(swings)
 

@@ -110,7 +110,9 @@ def feature_of(callout: Callout, turned: bool, smallest_mm: float) -> Feature:
         case Size():
             return _sized(spec, callout, turned, smallest_mm, depth)
         case Thread():
-            size = float(spec.major_mm) if spec.major_mm is not None else 20.0
+            # a pipe thread's name is that of the bore: outside it is some 7.5 mm more (ISO 228-1)
+            inches = 25.4 * float(spec.size) + 7.5
+            size = float(spec.major_mm) if spec.major_mm is not None else inches
             pitch = spec.pitch
             if pitch is None:
                 pitch = COARSE_PITCH_MM.get(spec.size)
@@ -149,7 +151,8 @@ def _sized(spec: Size, callout: Callout, turned: bool, smallest_mm: float, depth
         width = 1000.0 * float(spec.upper - spec.lower)
         grade = _grade(size, width)
     hole = False
-    if spec.diameter and not _says(callout, _SHAFT_WORDS):
+    named = _says(callout, _HOLE_WORDS[:4])
+    if (spec.diameter or named) and not _says(callout, _SHAFT_WORDS):
         small = size < 0.7 * smallest_mm or smallest_mm <= 0
         hole = (
             _says(callout, _HOLE_WORDS)

@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 
 from rfq.engine.cost import drilling, precision
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.features import Feature
 from rfq.engine.cost.graph import Inputs
-from rfq.engine.cost.inputs import Entry
 
 
 @dataclass(slots=True)

@@ -7,9 +7,9 @@ What the entry leaves open becomes a parameter with a wide range; what contradic
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from decimal import Decimal
 
+from rfq.engine.cost.entry import Entry, FinishWork
 from rfq.engine.cost.errors import EstimateError
 from rfq.engine.cost.features import Feature, feature_of
 from rfq.engine.cost.finish_prices import family_of
@@ -23,97 +23,6 @@ from rfq.problems import Place
 
 LARGEST_MM = 5000.0
 SMALLEST_MM = 0.2
-
-
-@dataclass(frozen=True, slots=True)
-class FinishWork:
-    """One finish as priced: family, share of the surface, masks."""
-
-    family: str
-    name: str
-    area_share: float
-    masks: int
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """Everything the graph needs of one part; sizes in mm, volumes in mm3, areas in mm2.
-
-    ``None`` means 'unsure': the graph takes a wide parameter instead.
-    """
-
-    part: str
-    revision: str
-    material: CostMaterial
-    turned: bool
-    mill_turn: bool
-    sizes_mm: tuple[float, float, float]  # sorted, largest first; turned: length, diameter twice
-    diameter_mm: float
-    length_mm: float
-    stock: Stock
-    finished_mm3: float | None
-    surface_mm2: float | None
-    setups: int | None
-    axes: int
-    corner_radius_mm: float | None
-    corner_depth_mm: float | None
-    corners: int | None
-    sharp_corner: bool
-    free_form_share: float
-    wall_ratio: float
-    pocket_depth_mm: float
-    pocket_width_mm: float
-    edge_m: float | None
-    parallel_faces: bool | None
-    features: tuple[Feature, ...]
-    general_ra_um: float
-    general_grade_factor: float
-    finishes: tuple[FinishWork, ...]
-    certificate: str
-    marking: bool
-    first_article: bool
-    loaded: bool
-    source: str
-    cautions: tuple[str, ...] = ()
-    repeat: bool = False
-    unread: tuple[str, ...] = field(default=())
-
-    def gaps(self, printed: bool) -> tuple[str, ...]:
-        """What the entry leaves open and the price depends on, in words.
-
-        Args:
-            printed: the route prints the part, where only its mass matters.
-        """
-        found = []
-        if self.finished_mm3 is None:
-            found.append("finished mass")
-        if not printed:
-            if self.surface_mm2 is None:
-                found.append("surface area")
-            if self.setups is None and not self.turned:
-                found.append("set-ups")
-        return tuple(found)
-
-    @property
-    def envelope_mm3(self) -> float:
-        """Volume of the envelope."""
-        if self.turned:
-            return math.pi / 4.0 * self.diameter_mm**2 * self.length_mm
-        return math.prod(self.sizes_mm)
-
-    @property
-    def envelope_mm2(self) -> float:
-        """Surface of the envelope."""
-        if self.turned:
-            d = self.diameter_mm
-            return math.pi * d * self.length_mm + math.pi / 2.0 * d * d
-        a, b, c = self.sizes_mm
-        return 2.0 * (a * b + b * c + a * c)
-
-    @property
-    def height_mm(self) -> float:
-        """Smallest size of the envelope."""
-        return self.sizes_mm[2]
 
 
 def entry_of(
@@ -137,7 +46,7 @@ def entry_of(
     found = material or cost_material(part.material, part.number)
     turned = shape.kind in ("turned", "mill-turn") and shape.diameter_mm is not None
     sizes, diameter, length = _sizes(part, shape, turned)
-    volume = _finished_mm3(part, shape, material)
+    volume = _finished_mm3(part, shape)
     stock = _stock(part, shape, found, turned, sizes, diameter, length)
     envelope = math.pi / 4 * diameter**2 * length if turned else math.prod(sizes)
     _check_volume(part, volume, stock, envelope, found)
@@ -250,13 +159,12 @@ def _sorted(sizes: list[float]) -> tuple[float, float, float]:
     return a, b, c
 
 
-def _finished_mm3(part: Part, shape: Shape, other: CostMaterial | None) -> float | None:
-    """Finished volume from the mass in the part's own material."""
+def _finished_mm3(part: Part, shape: Shape) -> float | None:
+    """Finished volume from the mass, which is that of the part's own material on any route."""
     mass = _f(shape.finished_mass_kg)
     if mass is None:
         return None
     density = cost_material(part.material, part.number).density_kg_per_m3
-    del other  # the mass is that of the part's own material, whatever the route's
     return mass * 1e9 / density
 
 
@@ -271,16 +179,23 @@ def _stock(
 ) -> Stock:
     if shape.stock_mm:
         stock = own_stock(tuple(float(size) for size in shape.stock_mm), turned)
-        need = sorted((length, diameter) if turned else sizes)
-        have = sorted(stock.sizes_mm)
-        if any(want > got + 1e-6 for want, got in zip(need, have, strict=False)):
+        have = list(stock.sizes_mm)
+        if len(have) == 2 and not turned:
+            fits = have[0] >= math.hypot(sizes[1], sizes[2]) - 1e-6 and have[1] >= sizes[0] - 1e-6
+        elif len(have) == 2:
+            fits = have[0] >= diameter - 1e-6 and have[1] >= length - 1e-6
+        else:
+            need = sorted((length, diameter, diameter) if turned else sizes)
+            fits = all(want <= got + 1e-6 for want, got in zip(need, sorted(have), strict=True))
+        if not fits:
             raise _wrong(
                 part,
                 "stock_mm",
                 "the part's envelope does not fit into its stock_mm; check both sizes",
             )
         return stock
-    return proposed_stock(sizes, diameter, length, turned, material.record.family, shape.stock_form)
+    form = shape.stock_form or part.form or None
+    return proposed_stock(sizes, diameter, length, turned, material.record.family, form)
 
 
 def _check_volume(

@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
-from rfq.engine.cost.inputs import Entry
 from rfq.engine.cost.printing import build_h, powder_cost
 from rfq.engine.cost.work import Work, finish_machined, volumes
 

@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 
 from rfq.engine.cost.arrays import Array
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
-from rfq.engine.cost.inputs import Entry
 from rfq.engine.cost.learning import average_factor
 from rfq.engine.cost.rate import selling_factor
 from rfq.engine.cost.work import Work

@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 
 from rfq.engine.cost import other_routes
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.errors import EstimateError
 from rfq.engine.cost.graph import Inputs, drawn
-from rfq.engine.cost.inputs import Entry, entry_of
+from rfq.engine.cost.inputs import entry_of
 from rfq.engine.cost.material_data import cost_material
 from rfq.engine.cost.parameters import Parameters
 from rfq.engine.cost.price import Priced, priced

@@ -18,8 +18,8 @@ from rfq.engine.cost.changes import (
     three,
     with_feature,
 )
+from rfq.engine.cost.entry import Entry, FinishWork
 from rfq.engine.cost.finish_prices import family_of
-from rfq.engine.cost.inputs import Entry
 from rfq.engine.cost.routes import ways_of
 from rfq.engine.cost.run import MACHINED, Run, check_draws, check_quantity, prepare
 from rfq.engine.cost.stock import Stock
@@ -256,7 +256,7 @@ def _heavier(part: Part) -> str:
 
 def _smaller_stock(entry: Entry) -> tuple[float, Stock, float] | None:
     """The next smaller stock, where giving up at most 15 % of the size gets there."""
-    if not entry.stock.standard:
+    if not entry.stock.standard or (len(entry.stock.sizes_mm) == 2 and not entry.turned):
         return None
     form = "round bar" if entry.turned else "plate"
     family = entry.material.record.family
@@ -322,9 +322,9 @@ def _extras(part: Part, run: Run) -> Iterator[tuple[Saving, Run]]:
         )  # fmt: skip
 
 
-def _finished(run: Run, place: int, work: object) -> Run:
+def _finished(run: Run, place: int, work: FinishWork) -> Run:
     finishes = list(run.entry.finishes)
-    finishes[place] = work  # type: ignore[call-overload]
+    finishes[place] = work
     return replace(run, entry=replace(run.entry, finishes=tuple(finishes)))
 
 

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rfq.engine.cost.cutting import Cutting, mill, turn
+from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
 from rfq.engine.cost.handwork import deburr_min
 from rfq.engine.cost.holes import FeatureWork, feature_work
-from rfq.engine.cost.inputs import Entry
 from rfq.engine.cost.stock import mass_kg
 
 

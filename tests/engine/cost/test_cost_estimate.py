@@ -406,6 +406,21 @@ def test_the_next_smaller_stock_is_offered_where_little_is_missing() -> None:
     assert stock.high < 0
 
 
+def test_stock_of_every_form() -> None:
+    round_bar = part(shape=shape(stock_form="round bar"))
+    found = should_cost(round_bar, 25)
+    assert found.assumptions[0].value == "round bar 90 x 124"  # hypot(80, 38) = 88.6
+    assert not [s for s in savings(round_bar, 25) if s.kind == "stock"]
+    own = part(shape=shape(stock_mm=(Decimal(95), Decimal(125))))
+    assert should_cost(own, 25).assumptions[0].basis is Basis.USER
+    with pytest.raises(EstimateError, match="does not fit"):
+        should_cost(part(shape=shape(stock_mm=(Decimal(85), Decimal(125)))), 25)
+    block = turned(stock_mm=(Decimal(40), Decimal(40), Decimal(62)))
+    assert should_cost(block, 25).middle > should_cost(turned(), 25).middle
+    with pytest.raises(EstimateError, match="does not fit"):
+        should_cost(turned(stock_mm=(Decimal(36), Decimal(62))), 25)
+
+
 def test_next_quantity_comes_from_the_request() -> None:
     request = Request.model_validate(
         {"id": "r", "title": "r", "lines": [{"part": "SB-1", "quantities": [5, 25, 70]}]}
