@@ -14,6 +14,7 @@ from rfq.cli import options, say, tables
 @click.option("--shop", default="", help="the shop it came from; default: read from the file")
 @click.option("--round", "round_", type=int, default=None, help="default: the open round")
 @options.request_option
+@click.option("--received", default="", help="the day it came, as 2026-07-17; default: today")
 @click.option("--accept", is_flag=True, help="store it as a quote; refused while a price is unsure")
 @click.option(
     "--project", "project", default=None, type=click.Path(path_type=Path), help="project folder"
@@ -25,6 +26,7 @@ def command(
     round_: int | None,
     request_id: str,
     accept: bool,
+    received: str,
     project: Path | None,
     json_: bool,
 ) -> int:
@@ -35,7 +37,13 @@ def command(
     results = []
     for file in files:
         done = take_reply(
-            file, project=project, shop=shop, round_=round_, request_id=request_id, accept=accept
+            file,
+            project=project,
+            shop=shop,
+            round_=round_,
+            request_id=request_id,
+            accept=accept,
+            received=received,
         )
         if done.stops:
             code = say.DATA

@@ -18,18 +18,21 @@ from rfq.tasks.done import Done
 from rfq.tasks.open import Opened, located, opened, request_of, today_of
 
 
-def check_project(path: Path, *, request_id: str = "", fast: bool = False) -> Done[str]:
+def check_project(
+    path: Path, *, request_id: str = "", fast: bool = False, as_of: str = ""
+) -> Done[str]:
     """Return all findings; the value is one line that counts them.
 
     Args:
         path: the project.
         request_id: '' for the newest request.
         fast: leave out what needs the should-cost.
+        as_of: the day it is seen from; '' for today.
     Raises:
         Stopped: the project cannot be read, or has no request.
     """
     here = opened(path)
-    problems = (*here.problems, *findings(here, request_id, fast=fast))
+    problems = (*here.problems, *findings(here, request_id, fast=fast, as_of=as_of))
     counts = [
         f"{sum(one.severity is severity for one in problems)} {word}"
         for severity, word in (
@@ -41,7 +44,9 @@ def check_project(path: Path, *, request_id: str = "", fast: bool = False) -> Do
     return Done("findings: " + ", ".join(counts), problems)
 
 
-def findings(here: Opened, request_id: str = "", *, fast: bool = False) -> tuple[Problem, ...]:
+def findings(
+    here: Opened, request_id: str = "", *, fast: bool = False, as_of: str = ""
+) -> tuple[Problem, ...]:
     """Return the located findings of an opened project's request, originals verified too."""
     project = here.project
     request = request_of(project, request_id)
@@ -51,7 +56,9 @@ def findings(here: Opened, request_id: str = "", *, fast: bool = False) -> tuple
         shares, cost_problems = _shares(project, request)
     parts = tuple(project.parts[n.part] for n in request.lines if n.part in project.parts)
     attached = {ref.path for part in parts for _, ref in refs_of(part)}
-    facts = Facts(project, request, today_of(project), findings_of(here.folder, parts), shares)
+    facts = Facts(
+        project, request, today_of(project, as_of), findings_of(here.folder, parts), shares
+    )
     kept = tuple(
         problem
         for problem in verify_all(here.folder, project)

@@ -17,6 +17,7 @@ from rfq.tasks.request import make_packages
 from rfq.tasks.take_quote import take_reply
 
 REPLIES = "incoming"  # folder of the demo with replies as they came by mail
+PACKAGED, RECEIVED = "2026-07-03", "2026-07-17"  # days of the invented story
 
 
 def run_demo(folder: Path, *, say: Callable[[str], object]) -> Done[Path]:
@@ -46,15 +47,15 @@ def run_demo(folder: Path, *, say: Callable[[str], object]) -> Done[Path]:
     problems: list[Problem] = []
 
     say(f"1 project    copied to {folder}: an invented maker of drifting buoys, twelve parts")
-    checked = check_project(folder)
+    checked = check_project(folder, as_of=PACKAGED)
     problems += checked.problems
     say(f"2 check      {checked.value}")
-    packages = make_packages(folder)
+    packages = make_packages(folder, as_of=PACKAGED)
     for made in packages.value:
         say(f"3 package    {made.shop}: {len(made.files)} files in {made.folder}")
     for file in sorted((folder / REPLIES).iterdir()):
         shop = file.name.split("-", 1)[0]
-        taken = take_reply(file, project=folder, shop=shop, accept=True)
+        taken = take_reply(file, project=folder, shop=shop, accept=True, received=RECEIVED)
         draft = taken.value
         stops = [one for one in taken.problems if one.severity is Severity.STOP]
         problems += stops

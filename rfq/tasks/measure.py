@@ -126,9 +126,7 @@ def views_of(here: Opened, parts: Iterable[Part]) -> dict[str, tuple[DrawnView, 
 def _threads_to_ask(part: Part, shape: MeasuredShape) -> tuple[str, ...]:
     """Bores of a core drill's size that no thread callout of the part explains yet."""
     called = {
-        spec.size
-        for callout in part.callouts
-        if isinstance(spec := callout.spec.value, Thread)
+        spec.size for callout in part.callouts if isinstance(spec := callout.spec.value, Thread)
     }
     return tuple(
         f"{len(one.bore.positions)} bores of {one.bore.diameter_mm:g} mm have the size of a core "

@@ -95,10 +95,10 @@ def today_of(project: Project, as_of: str = "") -> date:
     return project.settings.seen_from or now().date()
 
 
-def moment_of(project: Project) -> datetime:
-    """Return the moment to stamp things with: now, or noon of the day the project is pinned to."""
+def moment_of(project: Project, as_of: str = "") -> datetime:
+    """Return the moment to stamp things with: now, or noon of the day asked for or pinned."""
     moment = now()
-    pinned = project.settings.seen_from
+    pinned = today_of(project, as_of) if as_of else project.settings.seen_from
     if pinned is None:
         return moment
     return moment.replace(

@@ -44,6 +44,7 @@ def make_packages(
     request_id: str = "",
     override: str = "",
     freeze: bool = True,
+    as_of: str = "",
     progress: Progress | None = None,
 ) -> Done[tuple[MadePackage, ...]]:
     """Make one package folder and zip for each shop; freeze the request as sent.
@@ -54,6 +55,7 @@ def make_packages(
         request_id: '' for the newest request.
         override: reason to go on in spite of findings that stop; it is recorded in the request.
         freeze: False only writes a preview, outside of what counts as sent.
+        as_of: the day the packages are made; '' for today.
         progress: told about each shop.
     Raises:
         Stopped: findings stop the request and no override is given; or it changed since it was
@@ -63,11 +65,11 @@ def make_packages(
     here = opened(path)
     request = request_of(here.project, request_id)
     wanted = _wanted(request, shops)
-    problems = findings(here, request.id, fast=True)
+    problems = findings(here, request.id, fast=True, as_of=as_of)
     stops = tuple(problem for problem in problems if problem.severity is Severity.STOP)
     if stops and not override:
         raise Stopped(stops)
-    moment = moment_of(here.project)
+    moment = moment_of(here.project, as_of)
     digest = content_sha256(request, here.project.parts)
     if request.content_sha256 and request.content_sha256 != digest:
         raise Stopped((_changed_since_sent(here, request),))
@@ -160,7 +162,7 @@ def _freeze(
     made = []
     with changes(
         here.folder, "packages made", project=project, about=f"request:{request.id}",
-        detail=", ".join(built), at=moment_of(project),
+        detail=", ".join(built), at=at,
     ) as change:  # fmt: skip
         for shop, package in built.items():
             home = f"requests/{request.id}/sent/{shop}/{name}"

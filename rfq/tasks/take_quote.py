@@ -35,6 +35,7 @@ def take_reply(
     round_: int | None = None,
     request_id: str = "",
     accept: bool = False,
+    received: str = "",
 ) -> Done[Draft | None]:
     """Read a reply; in a project keep the file and the draft, and on ``accept`` the quote.
 
@@ -45,6 +46,7 @@ def take_reply(
         round_: number of the round; None: the open one.
         request_id: '' for the newest request.
         accept: store it as a quote; refused while a price is unsure.
+        received: the day it came, as 2026-07-17; '' for what the file says, else today.
     Raises:
         NoProject: ``accept`` outside a project.
         Stopped: the project cannot be read, or has no request.
@@ -54,7 +56,9 @@ def take_reply(
         reading = read_reply(file, shop=shop or None)
         return Done(reading.value, reading.problems)
     request = request_of(here.project, request_id)
-    return take_into(here, request, file, shop=shop, round_=round_, accept=accept)
+    return take_into(
+        here, request, file, shop=shop, round_=round_, accept=accept, received=received
+    )
 
 
 def take_into(
@@ -65,6 +69,7 @@ def take_into(
     shop: str = "",
     round_: int | None = None,
     accept: bool = False,
+    received: str = "",
 ) -> Done[Draft | None]:
     """Read a reply into an opened project; see ``take_reply``."""
     project = here.project
@@ -106,12 +111,11 @@ def take_into(
         )
     quote: Quote | None = None
     moment = moment_of(project)
-    received = draft.received or moment
-    kept = place_reply(
-        here.folder, request.id, number, draft.shop, received.date(), file.name, data
-    )
+    came = moment_of(project, received) if received else (draft.received or moment)
+    draft = draft.model_copy(update={"received": came})
+    kept = place_reply(here.folder, request.id, number, draft.shop, came.date(), file.name, data)
     if accept:
-        quote, refused = _accepted(here, request, draft, number, received, kept.source.path)
+        quote, refused = _accepted(here, request, draft, number, came, kept.source.path)
         problems += refused
     if twin and quote is None:
         return Done(draft, tuple(problems))

@@ -18,7 +18,9 @@ def open_callouts(facts: Facts) -> Iterator[Problem]:
         (share, part)
         for part in facts.parts
         for share in facts.shares.get(part.number, ())
-        if share.state == "open" and share.saving > 0 and share.neighbour
+        if share.state == "open"
+        and share.neighbour
+        and share.saving >= WORTH_SAYING * share.middle / max(share.share, 1e-9)
     ]
     for share, part in sorted(rows, key=lambda row: -row[0].saving):
         index = next(
