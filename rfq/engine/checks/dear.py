@@ -9,7 +9,7 @@ from rfq.problems import Problem, Severity
 
 # Below this share of a piece's price a looser callout is not worth the talk.
 # Common practice, no source.
-WORTH_SAYING = 0.01
+WORTH_SAYING = 0.002
 
 
 def open_callouts(facts: Facts) -> Iterator[Problem]:
