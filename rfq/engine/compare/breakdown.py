@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
+from math import pi, prod
 from statistics import median
 
+from rfq.engine.standards.materials import find
 from rfq.model.codes import BREAKDOWN_OF
 from rfq.model.estimate import Estimate
 from rfq.model.part import Part
@@ -17,8 +20,10 @@ from rfq.model.quote import Breakdown
 from rfq.problems import Problem, Severity
 
 #: A line is asked about when its implied figure is off the shop's median by this factor, on
-#: three lines or more. Common practice, no source.
-FAR = 1.5
+#: three lines or more; small pieces of stock cost more a kg, so material has more room.
+#: Common practice, no source.
+FAR_RATE = 1.5
+FAR_MATERIAL = 2.5
 LEAST_LINES = 3
 
 
@@ -38,8 +43,7 @@ def implied(breakdown: Breakdown, factor: float, part: Part, estimate: Estimate 
     Args:
         breakdown: elements a piece, in the quote's currency.
         factor: project currency for one unit of it.
-        part: for its finished mass, where the stock's mass isn't known.
-        estimate: its step with the stock's mass, if it has one.
+        part, estimate: for the mass of the stock.
     """
     work = float(breakdown.elements.get("set-up", 0)) + float(breakdown.elements.get("run", 0))
     hours = float(breakdown.hours or 0)
@@ -54,13 +58,28 @@ def implied(breakdown: Breakdown, factor: float, part: Part, estimate: Estimate 
 
 
 def stock_mass_kg(part: Part, estimate: Estimate | None) -> float | None:
-    """Return the stock's mass a piece as our estimate has it, else the finished mass, else None."""
+    """Return the mass of stock a piece, as our estimate has it, else of its block or bar.
+
+    The user's own stock size where there is one, else the part's outer size; None where size or
+    density isn't known. The finished mass would not do: chips are bought as well.
+    """
     if estimate is not None:
         for step in estimate.steps:
-            if step.unit == "kg" and "stock" in f"{step.element} {step.name}".lower():
+            if step.unit == "kg" and step.element == "stock":
                 return step.value
-    mass = part.shape.finished_mass_kg if part.shape is not None else None
-    return float(mass) if mass is not None else None
+    shape, material = part.shape, find(part.material).value
+    if shape is None or material is None:
+        return None
+    size: tuple[Decimal | None, ...]
+    if shape.kind == "prismatic":
+        size = shape.stock_mm or (shape.length_mm, shape.width_mm, shape.height_mm)
+    else:
+        size = shape.stock_mm or (shape.diameter_mm, shape.length_mm)
+    sides = [float(side) for side in size if side is not None]
+    if len(sides) != len(size):
+        return None
+    volume_mm3 = prod(sides) if len(sides) == 3 else pi / 4 * sides[0] ** 2 * sides[1]
+    return volume_mm3 * 1e-9 * material.density_kg_m3
 
 
 def ours_in_five(elements: Mapping[str, float]) -> dict[str, float]:
@@ -93,7 +112,8 @@ def inconsistent(
 ) -> list[Problem]:
     """Return the questions on lines whose implied figures stand out within one shop.
 
-    Material prices are compared within one material only.
+    Material prices are compared within one material only. Give lines of one quantity a part: at
+    small lots a dealer's minimum makes every kg dear.
 
     Args:
         found: of one shop, all lines.
@@ -101,7 +121,7 @@ def inconsistent(
         materials: part -> designation of its material.
     """
     problems = []
-    for one, usual in _far(found, [one.rate_per_hour for one in found]):
+    for one, usual in _far(found, [one.rate_per_hour for one in found], FAR_RATE):
         problems.append(
             Problem(
                 "N040",
@@ -114,7 +134,7 @@ def inconsistent(
         )
     for material in sorted({materials.get(one.part, "") for one in found}):
         same = [one for one in found if materials.get(one.part, "") == material]
-        for one, usual in _far(same, [one.material_per_kg for one in same]):
+        for one, usual in _far(same, [one.material_per_kg for one in same], FAR_MATERIAL):
             problems.append(
                 Problem(
                     "N041",
@@ -128,13 +148,15 @@ def inconsistent(
     return problems
 
 
-def _far(found: Sequence[Implied], values: Sequence[float | None]) -> list[tuple[Implied, float]]:
+def _far(
+    found: Sequence[Implied], values: Sequence[float | None], factor: float
+) -> list[tuple[Implied, float]]:
     known = [(one, value) for one, value in zip(found, values, strict=True) if value is not None]
     if len(known) < LEAST_LINES:
         return []
     out = []
     for one, value in known:
         usual = median(other for rest, other in known if rest is not one)
-        if value > usual * FAR or value < usual / FAR:
+        if value > usual * factor or value < usual / factor:
             out.append((one, usual))
     return out

@@ -14,7 +14,15 @@ from rfq.engine.compare.breakdown import Implied, implied
 from rfq.engine.compare.by_element import by_element
 from rfq.engine.compare.explain import Finding, element_finding, facts_explain, finding
 from rfq.engine.compare.gaps import expired, why_not_ranked
-from rfq.engine.compare.judgement import ASK, BAND_TO_SD, ERROR, IN_LINE, OUTSIDE, VERDICTS
+from rfq.engine.compare.judgement import (
+    ASK,
+    BAND_TO_SD,
+    CODE_ASK,
+    ERROR,
+    IN_LINE,
+    OUTSIDE,
+    VERDICTS,
+)
 from rfq.engine.compare.posterior import LIKELY_ERROR, QUERY
 from rfq.engine.compare.rank import ranks
 from rfq.engine.compare.slips import Explanation
@@ -28,7 +36,7 @@ from rfq.engine.compare.table import (
 )
 from rfq.engine.normalise.bridge import steps_of
 from rfq.engine.normalise.offers import exceptions_on
-from rfq.engine.normalise.quantity import buying_up, target_question
+from rfq.engine.normalise.quantity import Bound, buying_up, target_question
 from rfq.model.codes import CellState, Verdict
 from rfq.model.comparison import Band, Line, PriceCell, Quoted
 from rfq.model.money import round_money
@@ -53,6 +61,9 @@ class CellMaker:
         self._arrivals = Arrivals(source, as_of)
         self._by_element = by_element(table, bands, verdicts.judgement)
         self._ratios = currency_ratios(table)
+        self._lines_of: dict[str, list[int]] = {}
+        for index, line in enumerate(table.lines):
+            self._lines_of.setdefault(line.part.number, []).append(index)
         layout = self._judgement.layout
         self._at = {
             (line, shop): at
@@ -199,6 +210,7 @@ class CellMaker:
         words: Finding = finding(
             verdict, named, price, line.quantity, comparable, band, expected,
             alone=alone, adds_up=cell.offered.adds_up, other=facts,
+            between_breaks=cell.offered.binding.how is Bound.LOWER_BREAK,
         )  # fmt: skip
         element = self._by_element.get((index, column))
         if element is not None and element.key and element.p_slip >= QUERY and band is not None:
@@ -255,8 +267,9 @@ class CellMaker:
         for breakdown in quote.breakdowns:
             if breakdown.part == line.part.number and breakdown.quantity == price.quantity:
                 estimate = self._source.estimates.get((line.part.number, line.quantity))
-                found = self.implied.setdefault(shop.shop.id, [])
-                found.append(implied(breakdown, factor, line.part, estimate))
+                if line.ordered:
+                    found = self.implied.setdefault(shop.shop.id, [])
+                    found.append(implied(breakdown, factor, line.part, estimate))
                 return {name: float(each) * factor for name, each in breakdown.elements.items()}
         return {}
 
@@ -266,6 +279,13 @@ class CellMaker:
         """The target question between breaks, and whether buying up pays."""
         assert cell.offer is not None and cell.offered is not None
         prices, binding = cell.offer.prices, cell.offered.binding
+        if binding.how is Bound.LOWER_BREAK:
+            self._ask(
+                "N024",
+                f"{shop.shop.name} prices {line.part.number} at {binding.price.quantity} pcs and "
+                f"not at {line.quantity}; that price holds until it gives another, so ask for one.",
+                shop.shop.id,
+            )
         if len(prices) < 2:
             return
         exchange, currency = self._source.exchange, binding.price.currency
@@ -273,7 +293,11 @@ class CellMaker:
         if guess is not None and exchange.knows(currency):
             out["target_question"] = exchange.convert(guess, currency).quantize(Decimal("0.0001"))
         larger = buying_up(prices, binding, self._table.given.spare_worth)
-        if larger is not None:
+        odd = larger is not None and (
+            self._asked_about(line.part.number, line.quantity, shop)
+            or self._asked_about(line.part.number, larger.price.quantity, shop)
+        )
+        if larger is not None and not odd:  # a slip is no bargain
             self.problems.append(
                 Problem(
                     "N022",
@@ -285,6 +309,15 @@ class CellMaker:
                     subject=shop.shop.id,
                 )
             )
+
+    def _asked_about(self, part: str, quantity: int, shop: TableShop) -> bool:
+        """Whether a price of a shop is a query or a likely error, by the totals."""
+        for index in self._lines_of.get(part, ()):
+            if self._table.lines[index].quantity == quantity:
+                column = next(c for c, other in enumerate(self._table.shops) if other is shop)
+                at = self._at.get((index, column))
+                return at is not None and int(self._judgement.verdict_code[at]) >= CODE_ASK
+        return False
 
     def _scope_questions(self, line: TableLine, shop: TableShop, cell: TableCell) -> None:
         for scope in cell.missing:

@@ -53,6 +53,7 @@ def finding(
     *,
     alone: bool,
     adds_up: bool,
+    between_breaks: bool = False,
     other: tuple[Explanation | None, Explanation | None] = (None, None),
 ) -> Finding:
     """Return a verdict in words.
@@ -67,6 +68,7 @@ def finding(
         expected: where price level and band lead, low and high.
         alone: no other shop has a price for the line.
         adds_up: whether quantity x unit price is the printed line total.
+        between_breaks: the price is of a smaller quantity; the likeliest reason to be above.
         other: what the facts at hand explain (breaks, tax, one-off), best and next.
     """
     place = _place_in(comparable, band)
@@ -83,6 +85,13 @@ def finding(
         single = "; it is the only quote, so only the band speaks" if alone and band else ""
         if alone and band is None:
             single = "; it is the only quote and there is no band, so nothing speaks about it"
+        if verdict == OUTSIDE and between_breaks:
+            question = (
+                f"Part {price.part}: your price of {quoted_words(price)} is for {price.quantity} "
+                f"pcs; what is it for {quantity} pcs?"
+            )
+            reason = f"{place}, at the price of {price.quantity} pcs{leads}{single}"
+            return Finding(None, reason, question)
         if verdict == OUTSIDE:
             question = question_for("", price.part, quantity, quoted=quoted_words(price))
             return Finding(None, f"{place}{leads}{single}", question)

@@ -7,9 +7,10 @@ from decimal import Decimal as D
 
 import pytest
 
+from rfq.engine.compare.breakdown import stock_mass_kg
 from rfq.engine.compare.explain import foreign_figures
 from rfq.model.codes import CellState, Verdict
-from rfq.model.part import FileRef, Finish
+from rfq.model.part import FileRef, Finish, Part, Shape
 from rfq.model.quote import (
     Breakdown,
     Charge,
@@ -128,12 +129,32 @@ def test_between_breaks_the_lower_break_ranks_and_the_guess_is_a_question(market
     assert found.ranked
 
 
+def test_between_breaks_the_question_is_the_price_at_this_quantity(market, cell) -> None:  # type: ignore[no-untyped-def]
+    market.part("P1", 100)
+    market.band("P1", 100, 18, 25, 34)
+    market.quote("alder", market.price("P1", 25, "43"))
+    result = market.compare()
+    found = cell(result, "P1", "alder", 100)
+    assert found.verdict is Verdict.OUTSIDE
+    assert found.question == "Part P1: your price of 43 EUR is for 25 pcs; what is it for 100 pcs?"
+    assert [p.code for p in result.problems].count("N024") == 1
+
+
 def test_buying_up_is_noted(market) -> None:  # type: ignore[no-untyped-def]
     market.part("P1", 45)
     market.quote("alder", market.price("P1", 10, "10.00"), market.price("P1", 50, "8.50"))
     notes = [p.message for p in market.compare().problems if p.code == "N022"]
     assert len(notes) == 1
     assert "425.00" in notes[0] and "450.00" in notes[0]
+
+
+def test_a_slip_at_the_larger_quantity_is_no_bargain(market) -> None:  # type: ignore[no-untyped-def]
+    market.part("P1", 25, 100)
+    market.band("P1", 25, 80, 100, 125)
+    market.band("P1", 100, 70, 88, 110)
+    market.quote("alder", market.price("P1", 25, "100"), market.price("P1", 100, "8.90"))
+    market.quote("birch", market.price("P1", 25, "98"), market.price("P1", 100, "90"))
+    assert not any(p.code == "N022" for p in market.compare().problems)
 
 
 def test_below_the_lowest_break_there_is_no_comparable_price(market, cell) -> None:  # type: ignore[no-untyped-def]
@@ -382,6 +403,17 @@ def test_breakdowns_give_an_implied_rate_and_find_the_line_read_differently(mark
     assert len(asked) == 1
     assert "P4" in asked[0].message
     assert cell(result, "P0", "alder").elements == {"material": 20.0, "set-up": 20.0, "run": 45.0}
+
+
+def test_material_price_a_kg_is_of_the_stock_that_is_bought() -> None:
+    # by hand: 100 x 50 x 20 mm of an aluminium alloy, 2.70 kg/dm3: 0.27 kg
+    shape = Shape(length_mm=D(100), width_mm=D(50), height_mm=D(20), finished_mass_kg=D("0.02"))
+    part = Part(number="P", revision="A", name="p", material="EN AW-6082", shape=shape)
+    assert stock_mass_kg(part, None) == pytest.approx(0.27, rel=0.01)
+    bar = Shape(kind="turned", diameter_mm=D(20), length_mm=D(100))
+    turned = part.model_copy(update={"shape": bar})
+    assert stock_mass_kg(turned, None) == pytest.approx(0.0848, rel=0.01)
+    assert stock_mass_kg(part.model_copy(update={"shape": None}), None) is None
 
 
 def test_a_part_or_shop_without_a_record_is_a_problem(market) -> None:  # type: ignore[no-untyped-def]
