@@ -15,6 +15,9 @@ from rfq.engine.cost import finishing, milling, turning
 from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
 
+#: Most that the feed is raised in a narrow cut; common practice.
+MOST_THINNING = 1.5
+
 _KIENZLE = "Kienzle's method (DIN 6584, from memory)"
 
 
@@ -64,11 +67,12 @@ def _tool(
     wanted = p("cutting_speed")
     speed = milling.limited_speed_m_per_min(wanted, diameter, p("highest_speed"))
     rpm = 1000.0 * speed / (np.pi * diameter)
-    tooth = _feed_at(p, diameter)
+    ratio = width / diameter
+    narrow = np.minimum(ratio, 0.5)  # a narrow cut thins the chip, so the feed may rise
+    tooth = _feed_at(p, diameter) * np.minimum(0.5 / np.sqrt(narrow - narrow**2), MOST_THINNING)
     feed = np.minimum(rpm * teeth * tooth, p("highest_feed"))
     tooth = feed / (rpm * teeth)
     removal = depth * width * feed
-    ratio = width / diameter
     chip = tooth * 2.0 * ratio / np.arccos(1.0 - 2.0 * ratio)
     force = p("unit_force") * chip ** (-entry.material.exponent)
     motor = milling.power_at_speed_kw(p("motor_power"), rpm, p("base_speed"))
@@ -208,7 +212,7 @@ def turn(p: Inputs, entry: Entry, chips_mm3: Any, area_mm2: Any) -> Cutting:
     """
     speed = p("cutting_speed") * np.minimum(p("turn_speed"), 1.7)
     bar = entry.stock.sizes_mm[0] if len(entry.stock.sizes_mm) == 2 else entry.diameter_mm
-    speed = milling.limited_speed_m_per_min(speed, 0.7 * bar, 4000.0)
+    speed = milling.limited_speed_m_per_min(speed, 0.7 * bar, p("lathe_highest_speed"))
     depth = np.minimum(p("turn_depth"), max(0.05 * bar, 0.3))
     feed = p("turn_feed")
     engaged = p("turn_engaged")

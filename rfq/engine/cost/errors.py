@@ -30,7 +30,7 @@ class EstimateError(ValueError):
         place: Place | None = None,
     ) -> None:
         self.field = field
-        message = message if message.endswith(".") else f"{message}."
+        message = message if message.endswith((".", "?")) else f"{message}."
         where = place if place is not None else Place(path=field)
         self.problem = Problem(code, message, where, subject=subject)
         super().__init__(message)

@@ -7,7 +7,7 @@ that a tighter callout never costs less.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -35,7 +35,6 @@ class FeatureWork:
     grinding: Any = 0.0
     ground: int = 0
     tools: int = 0
-    by_number: dict[str, Any] = field(default_factory=dict)
 
 
 def _depth(feature: Feature, entry: Entry) -> float:

@@ -76,6 +76,7 @@ grind_minutes | 2 4 9 | min | p | | c | grinding or honing one feature to IT5 or
 grind_lot | 20 40 90 | EUR | p | | c | sending a lot to grinding or honing
 # turning
 turn_speed | 1.0 1.3 1.7 | x milling speed | p | cutting | c | turning against milling with the same material
+lathe_highest_speed | 2500 4000 6000 | 1/min | p | | c | spindle of a job shop's lathe
 turn_depth | 1.0 2.0 3.5 | mm | p | | c | roughing depth
 turn_feed | 0.15 0.22 0.35 | mm/rev | p | cutting | c | roughing feed
 turn_finish_feed | 0.08 0.12 0.18 | mm/rev | p | | c | finishing feed

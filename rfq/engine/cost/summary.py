@@ -11,7 +11,7 @@ from rfq.engine.cost import other_routes
 from rfq.engine.cost.arrays import Array
 from rfq.engine.cost.price import Priced
 from rfq.engine.cost.run import MACHINED, Run
-from rfq.model.codes import ELEMENTS
+from rfq.model.codes import ELEMENTS, Basis
 from rfq.model.estimate import Element, Estimate
 
 #: The band is never narrower than the middle over and times this; common practice.
@@ -51,6 +51,7 @@ def summarise(run: Run, result: Priced, quantities: Sequence[int]) -> list[Estim
     low, middle, high = band(result.price, run.basis, len(gaps_of(run)))
     means = {name: _rows(values, len(quantities)) for name, values in result.elements.items()}
     cautions = cautions_of(run)
+    marked = any(each.basis is Basis.PRACTICE for each in run.parameters.used.values())
     once = {name: _medians(value, len(quantities)) for name, value in result.once.items()}
     price_mean = result.price.mean(axis=-1)
     found = []
@@ -74,7 +75,7 @@ def summarise(run: Run, result: Priced, quantities: Sequence[int]) -> list[Estim
                 elements=elements,
                 one_off={name: values[i] for name, values in once.items()},
                 cautions=cautions,
-                marked=True,
+                marked=marked,
             )
         )
     return found

@@ -6,6 +6,7 @@ A route fills a ``Work``; ``price`` turns it into euros. Minutes and hours are f
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,7 +14,7 @@ from rfq.engine.cost.cutting import Cutting, mill, turn
 from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.graph import Inputs
 from rfq.engine.cost.handwork import deburr_min
-from rfq.engine.cost.holes import FeatureWork, feature_work
+from rfq.engine.cost.holes import feature_work
 from rfq.engine.cost.stock import mass_kg
 
 
@@ -24,15 +25,17 @@ class Work:
     Args:
         route: its name.
         first: 'stock', 'build' or 'casting', the element the material goes to.
-        material: EUR of material a piece, less scrap; material_lot: least order EUR.
+        material: EUR of material a piece, less scrap; material_lot: least order, EUR.
         spare: EUR of one more blank, for lots of up to three.
-        build_h: printer hours a piece; build: EUR/h of the printer is drawn by name.
+        machine, machine_share: parameters whose product is the machine's selling rate.
+        build: EUR a piece of printer and furnace; support_min: hands on it.
         run_min, hole_min, grind_min: machine minutes a piece, with loading and tool changes.
+        tools_share: cutters, as a share of machine cost.
         setup_h: machine hours a lot.
-        bench_min: manual minutes a piece that learning shortens; bench_fixed_min: others.
-        outside: EUR a piece bought in with the element's name.
-        makeshift: EUR of clamping without a fixture of its own, 0 where none is needed.
+        saw_min, deburr_min, wash_min: manual minutes a piece; learning shortens deburring.
         lot: EUR a lot by element; once: EUR once by name; once_h: engineer's hours by name.
+        surface_mm2: finished surface. setups: number of set-ups.
+        makeshift: EUR of clamping without a fixture of its own, 0 where none is needed.
     """
 
     route: str
@@ -55,7 +58,6 @@ class Work:
     lot: dict[str, Any] = field(default_factory=dict)
     once: dict[str, Any] = field(default_factory=dict)
     once_h: dict[str, Any] = field(default_factory=dict)
-    removal: Any = 0.0
     surface_mm2: Any = 0.0
     setups: Any = 1.0
     makeshift: Any = 0.0
@@ -121,31 +123,26 @@ def _machine_time(
     p: Inputs, entry: Entry, work: Work, cut: Cutting, surface: Any, extra_setup: float = 0.0
 ) -> None:
     """Machine minutes, set-ups, one-offs and hands, from the minutes in the cut."""
-    manner = entry.material.manner
-    features: FeatureWork = feature_work(p, entry, cut.finish)
+    features = feature_work(p, entry, cut.finish)
     setups = setups_of(p, entry) + extra_setup
     if extra_setup and entry.setups is not None:
         # a printed or cast blank is only machined where callouts ask: half the set-ups, and one
         # more to find it, as it has no square datum
         setups = max(1.0, 0.5 * entry.setups) + extra_setup
-    work.setups = setups
-    usual = 5 if not entry.turned else 4
-    corner = 1 if entry.corners != 0 and not entry.turned else 0
-    free = 1 if entry.free_form_share > 0 else 0
-    tools = usual + corner + free + features.tools
-    fixture = _fixture(p, entry)
-    clamped = p("load_vice")
-    if entry.parallel_faces is False:
-        clamped = p("load_fixture")
-    load = clamped * setups
-    changes = p("tool_change") * (usual + corner + free) * (0.5 + 0.5 * setups)
+    usual = 4 if entry.turned else 5
+    usual += 1 if entry.corners != 0 and not entry.turned else 0
+    usual += 1 if entry.free_form_share > 0 else 0
+    load = p("load_fixture" if entry.parallel_faces is False else "load_vice") * setups
+    changes = p("tool_change") * usual * (0.5 + 0.5 * setups)
     allowance = p("allowance")
+    work.setups = setups
     work.run_min = (cut.total + features.precise + load + changes) * allowance
     work.hole_min = (features.holes + p("tool_change") * features.tools) * allowance
     work.grind_min = features.grinding * allowance
-    work.tools_share = p(f"tool_cost_{manner}")
-    work.removal = cut.removal
+    work.tools_share = p(f"tool_cost_{entry.material.manner}")
     work.surface_mm2 = surface
+    if features.ground:
+        work.lot["run"] = p("grind_lot")
     p.note("in the cut", cut.total, "min", "roughing + rest + corners + finishing", "sum", "run")
     p.note("load and unload", load, "min", "set-ups x minutes", "common practice", "run")
     p.note(
@@ -153,48 +150,63 @@ def _machine_time(
         "common practice: allowance", "run",
     )  # fmt: skip
     _machine_rate(entry, work)
-    work.setup_h = setups * p("setup_base") + tools * p("touch_off") / 60.0
+    _set_up(p, entry, work, usual + features.tools)
+    if not entry.repeat:
+        _once(p, entry, work)
+    _hands(p, entry, work)
+
+
+def _set_up(p: Inputs, entry: Entry, work: Work, tools: int) -> None:
+    """Machine hours to set up a lot."""
+    work.setup_h = work.setups * p("setup_base") + tools * p("touch_off") / 60.0
     if entry.repeat:
         work.setup_h = work.setup_h * p("repeat_setup")
     p.note(
         "set-up of a lot", work.setup_h, "h", "set-ups x base + tools x touch-off",
         "common practice; a seen guide gives 0.5 to 1 h a simple set-up", "set-ups",
     )  # fmt: skip
+
+
+def _once(p: Inputs, entry: Entry, work: Work) -> None:
+    """Programming and fixture."""
     count = sum(f.count for f in entry.features if f.gauge != "none" or f.kind == "hole")
-    free_dm2 = surface * entry.free_form_share / 1e4
-    if not entry.repeat:
-        hours = (
-            p("programming_base")
-            + p("programming_per_setup") * setups
-            + p("programming_per_feature") * min(count + 4, 80)
-            + p("programming_per_free_form") * free_dm2
-        )
-        work.once_h["programming"] = work.once_h.get("programming", 0.0) + hours
-        p.note(
-            "programming", hours, "h", "base + set-ups + features + free form", "common practice",
-            "one-offs",
-        )  # fmt: skip
-        work.once["fixture"] = fixture
-        if entry.parallel_faces is False:
-            work.makeshift = p("fixture_makeshift")
-        p.note("fixture", fixture, "EUR", "by clamping faces", "common practice", "one-offs")
-    edge = entry.edge_m
-    length: Any = edge
+    free_dm2 = work.surface_mm2 * entry.free_form_share / 1e4
+    hours = (
+        p("programming_base")
+        + p("programming_per_setup") * work.setups
+        + p("programming_per_feature") * min(count + 4, 80)
+        + p("programming_per_free_form") * free_dm2
+    )
+    work.once_h["programming"] = hours
+    p.note(
+        "programming", hours, "h", "base + set-ups + features + free form", "common practice",
+        "one-offs",
+    )  # fmt: skip
+    work.once["fixture"] = _fixture(p, entry)
+    if entry.parallel_faces is False:
+        work.makeshift = p("fixture_makeshift")
+    p.note(
+        "fixture", work.once["fixture"], "EUR", "by clamping faces and size", "common practice",
+        "one-offs",
+    )  # fmt: skip
+
+
+def _hands(p: Inputs, entry: Entry, work: Work) -> None:
+    """Deburring, washing and marking of one piece."""
+    length: Any = entry.edge_m
     if length is None:
         a, b, c = entry.sizes_mm
-        around = 4.0 * (a + b + c) if not entry.turned else 4.0 * 3.1416 * entry.diameter_mm
+        around = 4.0 * math.pi * entry.diameter_mm if entry.turned else 4.0 * (a + b + c)
         length = around / 1000.0 * p("edge_factor_unsure")
     ends = sum(
         f.count * (2 if f.through else 1) for f in entry.features if f.kind in ("hole", "thread")
     )
-    work.deburr_min = deburr_min(length, p(f"deburr_{manner}"), p("deburr_handling"))
-    work.deburr_min = work.deburr_min + ends * p("deburr_hole")
+    rate = p(f"deburr_{entry.material.manner}")
+    work.deburr_min = deburr_min(length, rate, p("deburr_handling")) + ends * p("deburr_hole")
     p.note(
         "deburring", work.deburr_min, "min", "edge m x rate + handling + hole ends",
         "common practice", "deburring",
     )  # fmt: skip
-    if features.ground:
-        work.lot["run"] = p("grind_lot")
     work.wash_min = p("washing") + (p("marking") if entry.marking else 0.0)
 
 
