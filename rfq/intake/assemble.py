@@ -21,6 +21,7 @@ from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
 from rfq.intake.money import tax_in
 from rfq.intake.numbers import Habit
+from rfq.intake.prose import Spoken, spoken_prices
 from rfq.intake.rows import Row, read_rows
 from rfq.intake.settle import Settled, column_habit, settle
 from rfq.intake.sums import check_sums
@@ -93,6 +94,7 @@ def draft_of(
         if row.kind in ("one-off", "charge"):
             _charge_row(work, row, style, money)
     prices = _prices(work, money, tax, terms)
+    prices += spoken_prices(work, money, Spoken(tax.state, tax.percent), style, prices)
     prices = _duplicates(work, prices)
     prices = check_sums(work, prices, style, money)
     _remarks(work, terms)
@@ -481,7 +483,10 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
     doubts, notes = list(item.doubts), list(item.notes)
     if doubt:
         doubts.append(("R015", doubt))
-    if note:
+    if note == "dollar":
+        if not any(p.code == "R015" and "$" in p.message for p in work.problems):
+            work.problem("R015", "The sign $ is taken as US dollars.", place, Severity.NOTE)
+    elif note:
         notes.append(("R015", note))
     revision = row.match.revision or row.revision
     if row.match.sure < 0.9:

@@ -48,6 +48,8 @@ class Column:
 
     def base_is(self, quantity: int) -> bool:
         """Whether the number in the heading is its price base and no break."""
+        if re.fullmatch(rf"\s*\d+\s*{PIECE}\s*", self.heading, re.IGNORECASE):
+            return False
         return self.base == str(quantity) and not re.search(
             rf"(?i)(?<!\w)(?:ab|from|at|@|bei|qty|menge|for)\s*{quantity}",
             plain_digits(self.heading),
@@ -196,6 +198,8 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
             only_number.isdigit() or _BREAK.search(plain_digits(joined))
         ):
             column.meaning, column.sure, column.quantity = "break", 0.6, quantity
+        if column.quantity and column.base == str(quantity):
+            column.base = ""
     if column.meaning == "unit" and column.currencies:
         column.meaning, column.sure = "unit price", 0.7  # 'EUR/unit'
     if not column.meaning and column.currencies and len(joined) < 25:
@@ -376,6 +380,12 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
         r for r in range(table.first, table.last + 1)
         if r in table.grid.rows and r not in table.grid.hidden_rows
     ][:60]  # fmt: skip
+    plain = [c for c in table.by(*PRICES) if not c.quantity]
+    for column in table.by("break"):
+        worded = words.read(re.sub(r"[\d.]+", "", column.heading)).meaning == "quantity"
+        piece = re.fullmatch(rf"\W*\d+\W*{PIECE}\W*", column.heading, re.IGNORECASE)
+        if plain and worded and not piece:
+            column.meaning, column.quantity = "quantity", 0  # 'Qty 1 | Price 1 | Qty 2 | Price 2'
     for column in table.columns.values():
         cells = [c for r in rows if (c := table.grid.cell(r, column.index)) is not None]
         numbers = [a for c in cells if (a := amount(c)).values]

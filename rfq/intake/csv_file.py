@@ -5,11 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import re
+from functools import lru_cache
 from pathlib import Path
 
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name
-from rfq.intake.lexicon import lexicon
+from rfq.intake.lexicon import lexicon, read_phrases
 from rfq.problems import TooMuch
 
 _CANDIDATES = ("cp1252", "cp1250", "gb18030", "cp850", "mac_roman", "shift_jis", "cp1254")
@@ -18,6 +19,22 @@ _CANDIDATES = ("cp1252", "cp1250", "gb18030", "cp850", "mac_roman", "shift_jis",
 _EXPECTED = frozenset(
     "äöüÄÖÜßéèêëàâçùûîïôœÉÈÀÇáíóúñÁÍÓÚÑ¿ìòÌÒąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČŘŠŽÝőűŐŰğışİŞ€£¥°±²³µ–—’‘“”„…·«»§©®№\u00a0Ø×åÅøæõ×½¼Ω"
 )
+
+
+_ALPHABETS = tuple(
+    frozenset(letters)
+    for letters in ("äöüß", "éèêëàâçùûîïôœæ", "àèéìòù", "áéíóúñü", "ąćęłńóśźż", "áčďéěíňóřšťúůýž", "áéíóöőúüű", "åäö", "æøå", "çğıöşü", "ăâîșşțţ")
+)  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def _accented() -> frozenset[str]:
+    """Words of the heading lexicon that hold a letter beyond ASCII."""
+    phrases = read_phrases(Path(__file__).with_name("headings.csv"))
+    return frozenset(
+        word for _, phrase in phrases for word in re.findall(r"[^\W\d_]+", phrase.casefold())
+        if not word.isascii() and len(word) > 2
+    )  # fmt: skip
 
 
 def decode(data: bytes) -> tuple[str, str]:
@@ -34,7 +51,7 @@ def decode(data: bytes) -> tuple[str, str]:
         return data.decode("utf-8"), "utf-8"
     except UnicodeDecodeError:
         pass
-    high = bytes(re.sub(rb"[\x00-\x7f]{9,}", b" " * 4, data)[:20_000])
+    high = b"\n".join(line for line in data[:2_000_000].splitlines() if not line.isascii())[:20_000]
     best, best_score = "cp1252", -(10**9)
     for name in _CANDIDATES:
         try:
@@ -51,6 +68,10 @@ def decode(data: bytes) -> tuple[str, str]:
                 score += 2 if name in ("gb18030", "shift_jis") else -3
             else:
                 score -= 3
+        letters = {c.lower() for c in text if not c.isascii() and c.isalpha()}
+        if letters and any(letters <= alphabet for alphabet in _ALPHABETS):
+            score += 6
+        score += 8 * len(_accented() & set(re.findall(r"[^\W\d_]+", text.casefold())))
         if score > best_score:
             best, best_score = name, score
     return data.decode(best, "replace"), best

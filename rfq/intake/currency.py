@@ -76,7 +76,7 @@ class Currencies:
             if self._han:
                 return "CNY", "", ""
         if codes[0] == "USD" and not near:
-            return "USD", "", "the sign $ is taken as US dollars"
+            return "USD", "", "dollar"
         listed = " or ".join(codes[:4])
         return "", f"the currency may be {listed}; ask which", ""
 
@@ -96,6 +96,11 @@ class Currencies:
                 code, doubt, note = self._settle(codes)
                 if code or doubt:
                     return code, doubt, note
+        for beside in ("unit", "price base", "note"):
+            if beside in row.by:
+                codes = currencies_in(row.by[beside].text)
+                if len(codes) == 1:
+                    return codes[0], "", ""
         total = offer.total_column.currencies if offer.total_column else ()
         for codes in (total, self._headings, self._stated, self._sums):
             if codes:
@@ -121,3 +126,12 @@ class Currencies:
                 if code:
                     return code
         return ""
+
+    def of_words(self, own: _Codes) -> tuple[str, str, str]:
+        """Return (currency or '', doubt, note) of a price in a sentence."""
+        for codes in (own, self._stated, self._headings, self._sums):
+            if codes:
+                code, doubt, note = self._settle(codes)
+                if code or doubt:
+                    return code, doubt, note
+        return "", "no currency is stated anywhere; ask for it", ""

@@ -249,6 +249,10 @@ def _classify(row: Row, part_text: str, known: Known, tails: bool, above: Row | 
     said_no = any(o.amount.state in ("declined", "dash", "later") for o in row.offers)
     hit = known.find(part_text, loose=False) if part_text else NOTHING
     own = bool(hit) or looks_like_part(part_text)
+    if hit.how == "inside the text" and (
+        say.ONE_OFF.search(hit.rest) or say.charge_kind(hit.rest) not in ("other", "finish")
+    ):
+        own = False  # 'Tooling for SH-2007' names a part and is none
     words = part_text if part_text and not own else ""
     label = (words + " " + row.name).strip() if words else (row.name if not own else "")
     if not part_text and not label:
