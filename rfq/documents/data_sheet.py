@@ -8,6 +8,7 @@ first-article report.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from rfq.documents.fonts import BOLD, REGULAR, clip, wrap
@@ -38,6 +39,11 @@ _COLUMNS: Final = (
     Column("Sheet, zone", 35),
     Column("Measured with", 62),
     Column("State", 29),
+)
+_UNMEASURED: Final = tuple(
+    replace(column, share=column.share + (62 if column.title.startswith("Basis") else 0))
+    for column in _COLUMNS
+    if column.title != "Measured with"
 )
 _DRAWING_ROOM: Final = 84.0
 _ROW: Final = Style(7.5, REGULAR, 9.4)
@@ -189,21 +195,22 @@ def _characteristics(sheet: Sheet, part: Part, general: General, marks: Mapping[
     )
     sheet.paragraph(
         f"{governs} Limits are computed from the tolerance class or the general tolerance. "
-        "A double ring is checked on every piece; 'open' may be changed by agreement.",
+        "A double ring is checked on every piece; 'open' may be changed by agreement; (E) asks for "
+        "perfect form at maximum material.",
         SMALL,
     )
     sheet.y -= 3
-    rows = [
-        _row(
-            state(callout, general, inch=part.inch, coatings=part.finishes),
-            f"callout {callout.number}" in marks,
-        )
-        for callout in part.callouts
+    stated = [
+        state(callout, general, inch=part.inch, coatings=part.finishes) for callout in part.callouts
     ]
-    table(sheet, _COLUMNS, rows, style=_ROW)
+    # A column nobody fills gives its room to the words.
+    measured = any(callout.measured_with for callout in part.callouts)
+    columns = _COLUMNS if measured else _UNMEASURED
+    rows = [_row(one, f"callout {one.callout.number}" in marks, measured) for one in stated]
+    table(sheet, columns, rows, style=_ROW)
 
 
-def _row(stated: Stated, changed: bool) -> Row:
+def _row(stated: Stated, changed: bool, measured: bool) -> Row:
     callout = stated.callout
     lower, upper, unit, words = [], [], [], []
     for bounds in stated.bounds:
@@ -231,7 +238,7 @@ def _row(stated: Stated, changed: bool) -> Row:
         "\n".join(unit),
         "\n".join(words),
         ", ".join(word for word in (str(callout.sheet), callout.zone) if word),
-        callout.measured_with,
+        *([callout.measured_with] if measured else []),
         callout.state,
     ]
     return Row(cells, changed)
@@ -277,7 +284,7 @@ def _general(sheet: Sheet, out: Outgoing, part: Part, general: General) -> None:
 
 
 def _finishes(sheet: Sheet, part: Part, marks: Mapping[str, str]) -> None:
-    sheet.heading("Finish")
+    sheet.heading("Finish", ruled=not part.finishes)
     if not part.finishes:
         sheet.paragraph("None: as machined, clean and dry.")
         return

@@ -117,18 +117,20 @@ def state(
     bounds, words, kind = _worked_out(spec, general, inch)
     extra = [words] if words else []
     if callout.has_envelope:
-        extra.append("envelope requirement (E): perfect form at maximum material")
+        extra.append("envelope (E)")
     if callout.depth_mm is not None:
         extra.append(f"{number(callout.depth_mm)} mm deep")
-    if callout.coating:
-        extra.append(f"holds {callout.coating} coating")
+    both_sides = False
     for coating in coatings:
         more, said = _coated(callout, spec, general, coating, inch)
+        both_sides = both_sides or bool(more)
         if more and bounds:
             first = replace(bounds[0], name=f"{bounds[0].name} {callout.coating} coating".strip())
             bounds = (first, *bounds[1:])
         bounds += more
         extra += [said] if said else []
+    if callout.coating and not both_sides:
+        extra.append(f"holds {callout.coating} coating")
     if callout.note:
         extra.append(callout.note)
     return Stated(callout, spec, bounds, "; ".join(extra), kind)

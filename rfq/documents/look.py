@@ -283,8 +283,13 @@ class Sheet:
 
     # --- blocks ---------------------------------------------------------------------------
 
-    def heading(self, text: str, *, mark: str | None = None, level: int = 1) -> None:
-        """A heading that stays with what follows; bookmarked where ``mark`` is given."""
+    def heading(
+        self, text: str, *, mark: str | None = None, level: int = 1, ruled: bool = True
+    ) -> None:
+        """A heading that stays with what follows; bookmarked where ``mark`` is given.
+
+        Not ``ruled`` above a table, which brings its own line.
+        """
         self.gap(8)
         self.need(HEADING.leading + 36)
         self.y -= HEADING.leading
@@ -293,8 +298,9 @@ class Sheet:
         self.text(
             self.left, self.y + 3, clip(text, self.right - self.left, HEADING.size, BOLD), HEADING
         )
-        self.rule(self.left, self.y, self.right, self.y, 0.5)
-        self.y -= 4
+        if ruled:
+            self.rule(self.left, self.y, self.right, self.y, 0.5)
+            self.y -= 4
 
     def paragraph(
         self,

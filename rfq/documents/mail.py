@@ -36,10 +36,12 @@ _NAMED: Final = 6  # parts and files named one by one; more are counted
 _WORDS: Final = {
     "en": {
         "part": "1 part", "parts": "{n} parts", "more": "and {n} more, see the part list",
+        "files": "and {n} more, see manifest.json",
         "pcs": "pcs", "split": "mail {n} of {m}", "nofinish": "none",
     },
     "de": {
         "part": "1 Teil", "parts": "{n} Teile", "more": "und {n} weitere, siehe Teileliste",
+        "files": "und {n} weitere, siehe manifest.json",
         "pcs": "Stück", "split": "Mail {n} von {m}", "nofinish": "keine",
     },
 }  # fmt: skip
@@ -79,6 +81,7 @@ def letter_values(out: Outgoing, language: str, attached: Sequence[str]) -> dict
     values = cover_values(out)
     if out.answer_by is not None:
         values["answer_by"] = moment_in_words(out.answer_by, language)
+        values["answer_day"] = out.answer_by.date().isoformat()
     days = sorted({day for part in out.parts if (day := out.need_date(part))})
     values["need_by"] = " / ".join(
         dict.fromkeys(day_in_words(day, language) for day in (days[:1] + days[-1:]))
@@ -90,7 +93,7 @@ def letter_values(out: Outgoing, language: str, attached: Sequence[str]) -> dict
     values["materials"] = _few(list(dict.fromkeys(_material(p) for p in out.parts)), words)
     finishes = [f"{f.name} {f.grade}".strip() for part in out.parts for f in part.finishes]
     values["finishes"] = _few(list(dict.fromkeys(finishes)), words) or words["nofinish"]
-    values["files"] = _few(list(attached), words)
+    values["files"] = _few(list(attached), {"more": words["files"]})
     values["argument"] = out.argument
     values["changes"] = _few(list(out.request.changes), words) if out.request.revision > 1 else ""
     return values
@@ -101,12 +104,18 @@ def _material(part: Part) -> str:
 
 
 def _quantities(out: Outgoing, words: Mapping[str, str]) -> str:
-    sets = {line.quantities for line in out.lines}
-    if len(sets) == 1:
-        return f"{' / '.join(map(str, next(iter(sets))))} {words['pcs']}"
-    return _few(
-        [f"{line.part}: {' / '.join(map(str, line.quantities))}" for line in out.lines], words
-    )
+    """Quantities, the same ones once: '5 / 25 pcs: 11 parts, 25 / 100 pcs: SB-210'."""
+    sets: dict[tuple[int, ...], list[str]] = {}
+    for line in out.lines:
+        sets.setdefault(line.quantities, []).append(line.part)
+    said = []
+    for quantities, parts in sets.items():
+        text = f"{' / '.join(map(str, quantities))} {words['pcs']}"
+        if len(sets) > 1:
+            few = ", ".join(parts) if len(parts) <= 3 else words["parts"].format(n=len(parts))
+            text += f" ({few})"
+        said.append(text)
+    return _few(said, words)
 
 
 def _few(texts: Sequence[str], words: Mapping[str, str]) -> str:

@@ -40,11 +40,13 @@ def request_pdf(
         changes: what this revision changed; marked where it stands.
         progress: called with the number of pages done.
     """
-    confidential = out.request.terms.confidentiality
+    confidential = out.request.terms.confidentiality.strip().split("\n")[0]
+    if not confidential.lower().startswith("confidential"):
+        confidential = f"Confidential: {confidential or 'for quoting only'}"
     running = Running(
         f"Request for quotation {out.name}",
         out.company,
-        confidential.split("\n")[0] if confidential else "Confidential: for quoting only",
+        confidential,
     )
     sheet = Sheet(
         paper=out.shop.paper,
@@ -279,7 +281,7 @@ def _terms(sheet: Sheet, wording: Wording, values: Mapping[str, str]) -> None:
 
 
 def _part_list(sheet: Sheet, out: Outgoing) -> None:
-    sheet.heading("Part list")
+    sheet.heading("Part list", ruled=False)
     parts = {part.number: part for part in out.parts}
     rows = [
         _line(number, line, parts[line.part], out.need_date(parts[line.part]))
@@ -289,13 +291,15 @@ def _part_list(sheet: Sheet, out: Outgoing) -> None:
         sheet,
         (
             Column("Line", 24, "right"),
-            Column("Part", 84),
+            Column("Part", 70),
             Column("Rev.", 28),
-            Column("Name", 100),
-            Column("Material", 96),
-            Column("Finish", 80),
-            Column("Quantities in pcs", 70),
-            Column("Wanted", 52),
+            Column("Name", 96),
+            Column("Material", 92),
+            Column("Finish", 70),
+            Column("Quantities in pcs", 62),
+            Column("Ordered first", 38, "right"),
+            Column("A year", 32, "right"),
+            Column("Wanted", 50),
         ),
         rows,
         style=Style(8, leading=10.2),
@@ -303,11 +307,6 @@ def _part_list(sheet: Sheet, out: Outgoing) -> None:
 
 
 def _line(number: int, line: RequestLine, part: Part, wanted: date | None) -> Row:
-    quantities = " / ".join(str(quantity) for quantity in line.quantities)
-    if line.order_first is not None:
-        quantities += f"\nordered first: {line.order_first}"
-    if line.yearly is not None:
-        quantities += f"\na year: {line.yearly}"
     return Row(
         [
             str(number),
@@ -316,7 +315,9 @@ def _line(number: int, line: RequestLine, part: Part, wanted: date | None) -> Ro
             part.name,
             " ".join(word for word in (part.material, part.temper) if word),
             ", ".join(finish.name for finish in part.finishes) or "none",
-            quantities,
+            " / ".join(str(quantity) for quantity in line.quantities),
+            str(line.order_first) if line.order_first is not None else "",
+            str(line.yearly) if line.yearly is not None else "",
             wanted.isoformat() if wanted else "",
         ]
     )

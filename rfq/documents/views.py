@@ -40,8 +40,8 @@ def draw_views(sheet: Sheet, views: Sequence[View]) -> None:
         TALLEST / max(view.height_mm for view in views),
     )
     high = max(view.height_mm for view in views) * scale
+    sheet.need(high + 80)
     sheet.heading("Views")
-    sheet.need(high + 46)
     top = sheet.y - 4
     x = sheet.left
     for view in views:
@@ -52,8 +52,9 @@ def draw_views(sheet: Sheet, views: Sequence[View]) -> None:
             sheet.path(points, width=0.35, dash=(3, 1.6))
         for line in view.visible:
             sheet.path([(x + a * scale, foot + b * scale) for a, b in line], width=0.8)
-        _across(sheet, x, x + wide, foot - 12, f"{view.width_mm:.1f}", foot)
-        _upright(sheet, x + wide + 10, foot, foot + tall, f"{view.height_mm:.1f}", x + wide)
+        if view.name != "isometric":  # its outline is no dimension of the part
+            _across(sheet, x, x + wide, foot - 12, f"{view.width_mm:.1f}", foot)
+            _upright(sheet, x + wide + 10, foot, foot + tall, f"{view.height_mm:.1f}", x + wide)
         sheet.text(x + wide / 2, foot - 24, view.name, SMALL, "centre")
         x += wide + GAP
     sheet.y = top - high - 28

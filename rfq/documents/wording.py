@@ -21,21 +21,12 @@ from rfq.shipped import shipped
 _BLANK: Final = re.compile(r"\{([^{}\n]*)\}")
 _NAME: Final = re.compile(r"^(?P<kind>[a-z][a-z-]*)\.(?P<language>[a-z]{2})\.txt$")
 
-_ABOUT_REQUEST = frozenset(
-    [
-        "company",
-        "request",
-        "revision",
-        "round",
-        "title",
-        "shop",
-        "contact",
-        "sender",
-        "phone",
-        "email",
-        "answer_by",
-    ]
-)
+_ABOUT_REQUEST: Final = frozenset(
+    {
+        "company", "request", "revision", "round", "title", "shop",
+        "contact", "sender", "phone", "email", "answer_by", "answer_day",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +84,29 @@ KINDS: Final[dict[str, Kind]] = {
         subject=False,
     ),
     "cautions": Kind(frozenset(), subject=False),
+    "targets": Kind(
+        _ABOUT_REQUEST | {"points", "targets", "last_round", "caution"}, frozenset({"request"})
+    ),
+    "question": Kind(
+        _ABOUT_REQUEST | {"part", "callout", "question"}, frozenset({"request", "question"})
+    ),
+    "clarification": Kind(
+        _ABOUT_REQUEST | {"part", "callout", "question", "answer", "new_revision"},
+        frozenset({"request", "answer"}),
+    ),
+    "award": Kind(
+        _ABOUT_REQUEST
+        | frozenset(
+            ["order", "lines", "total", "delivery", "payment", "first_article", "reply_by"]
+        ),
+        frozenset({"request", "lines"}),
+    ),
+    "decline": Kind(_ABOUT_REQUEST | {"parts"}, frozenset({"request"})),
+    "first-article": Kind(
+        _ABOUT_REQUEST
+        | {"part", "order", "passed", "failed", "undecided", "disposition", "reason", "released"},
+        frozenset({"request", "part"}),
+    ),
 }
 
 

@@ -138,7 +138,7 @@ def river_project() -> Project:
             incoterm="DAP", place="12345 Flussheim", payment="30 days net from receipt",
             sampling="every critical characteristic, 5 pieces of the rest",
             packing="each piece wrapped, no newspaper",
-            confidentiality="Confidential: drawings and models are for quoting only and are "
+            confidentiality="drawings and models are for quoting only and are "
             "deleted when not ordered.",
             tooling="fixtures we pay for are ours and stay with you for repeat orders",
         ),
