@@ -88,6 +88,8 @@ class TableShop:
     conditions: dict[int, Conditions] = field(default_factory=dict)  # by id of the quote
     ordered_goods: dict[str, Decimal] = field(default_factory=dict)
     ordered_total: Decimal = Decimal(0)
+    weights: dict[str, Decimal] = field(default_factory=dict)  # by should-cost; empty: by price
+    weights_total: Decimal = Decimal(0)
 
 
 @dataclass(slots=True)
@@ -182,7 +184,7 @@ def build_table(
     rates, exchange = source.project.rates, source.exchange
     table = Table(lines, shops, [], given or assumptions_of(rates, exchange), [])
     for shop in shops:
-        _order_of(shop, lines, exchange)
+        _order_of(shop, lines, source)
     figures = _ScopeFigures(source, shops)
     for line in lines:
         row = [_cell(line, shop, source, figures, table) for shop in shops]
@@ -211,11 +213,16 @@ def _cell(
         cell.missing = missing(line.part, line.wants, quote, known)
         fills = [figures.fill(scope, line, shop.shop.id) for scope in cell.missing]
     share, whole = Decimal(1), None
-    alone = shop.ordered_goods.keys() <= {line.part.number}
-    if not alone and source.exchange.knows(binding.price.currency):
+    number = line.part.number
+    if not shop.ordered_goods.keys() <= {number} and source.exchange.knows(binding.price.currency):
         goods = goods_of(binding, net_price(binding.price, quote), source.exchange)
-        own = shop.ordered_goods.get(line.part.number, _ZERO)
-        share, whole = share_of_order(shop.ordered_total, own, goods)
+        ordered = shop.ordered_goods.get(number, _ZERO)
+        whole = shop.ordered_total - ordered + goods
+        if shop.weights:
+            own = _weight(line, source)
+            share = share_of_order(shop.weights_total, shop.weights.get(number, _ZERO), own)
+        else:
+            share = share_of_order(shop.ordered_total, ordered, goods)
     cell.offered = offered = line_offer(
         binding,
         line.quantity,
@@ -248,9 +255,22 @@ def conditions_for(shop: TableShop, quote: Quote, source: Source) -> Conditions:
     return found
 
 
-def _order_of(shop: TableShop, lines: Sequence[TableLine], exchange: Exchange) -> None:
-    """Fill in the goods of each part at the quantity ordered first."""
-    shop.ordered_goods = {}
+def _weight(line: TableLine, source: Source) -> Decimal:
+    return Decimal(source.estimates[line.part.number, line.quantity].middle) * line.quantity
+
+
+def _order_of(shop: TableShop, lines: Sequence[TableLine], source: Source) -> None:
+    """Fill in what each part weighs in an order, at the quantity ordered first."""
+    shop.ordered_goods, shop.weights = {}, {}
+    exchange, estimates = source.exchange, source.estimates
+    quoted = [
+        line
+        for line in lines
+        if (offer := shop.stands.parts.get(line.part.number)) is not None and offer.prices
+    ]
+    if all((line.part.number, line.quantity) in estimates for line in quoted):
+        shop.weights = {line.part.number: _weight(line, source) for line in quoted if line.ordered}
+    shop.weights_total = sum(shop.weights.values(), _ZERO)
     for line in lines:
         offer = shop.stands.parts.get(line.part.number)
         if not line.ordered or offer is None or not offer.prices:

@@ -249,21 +249,20 @@ def goods_of(binding: Binding, net: NetPrice, exchange: Exchange) -> Decimal:
     return exchange.convert(net.net * binding.bought, binding.price.currency)
 
 
-def share_of_order(
-    ordered: Decimal, own_ordered: Decimal, goods: Decimal
-) -> tuple[Decimal, Decimal]:
-    """Return a line's share of what is paid once an order, and the goods of that order.
+def share_of_order(ordered: Decimal, own_ordered: Decimal, own: Decimal) -> Decimal:
+    """Return a line's share of what is paid once an order or a shipment.
 
     The order is every part the shop quotes, at the quantity that is ordered first; the line
-    itself stands in it at its own quantity. Shares go by value of goods.
+    itself stands in it at its own quantity.
 
     Args:
-        ordered: goods of all parts at the quantities ordered first.
+        ordered: weight of all parts at the quantities ordered first.
         own_ordered: of this part among them.
-        goods: goods of the line.
+        own: weight of the line. Weights are our should-costs where every line of the shop has
+            one (so that a slip in one price doesn't move the others), else the goods' prices.
     """
-    whole = ordered - own_ordered + goods
-    return (goods / whole if whole else Decimal(1)), whole
+    whole = ordered - own_ordered + own
+    return own / whole if whole else Decimal(1)
 
 
 def assumptions_of(rates: Rates, exchange: Exchange) -> Assumptions:

@@ -300,6 +300,17 @@ def test_what_is_paid_once_is_shared_by_value_and_none_is_lost(market, cell) -> 
     assert shares == {"P1": D(60), "P2": D(30)}
 
 
+def test_a_slip_does_not_move_the_carriage_of_the_other_lines(market, cell) -> None:  # type: ignore[no-untyped-def]
+    market.rates = Rates(freight=(Freight(shop="alder", per_shipment=D(90)),))
+    for number in ("P1", "P2"):
+        market.part(number, 10)
+        market.band(number, 10, 16, 20, 25)
+    terms = {"incoterm": "FCA", "place": "Ulm"}
+    market.quote("alder", market.price("P1", 10, "2000"), market.price("P2", 10, "20"), terms=terms)
+    found = cell(market.compare(), "P2", "alder", 10)
+    assert next(s.amount for s in found.bridge if s.step == "carriage") == D("4.5")
+
+
 def test_a_line_not_quoted_again_keeps_its_price_and_says_from_where(market, cell) -> None:  # type: ignore[no-untyped-def]
     market.part("P1", 25)
     market.part("P2", 25)
