@@ -36,7 +36,7 @@ class ShareOf(Value):
 
     part: str
     revision: str = ""
-    shop: ShopId
+    shop: str  # a shop's id; a table from elsewhere may name shops its own way
     quantity: Pieces
     comparable_each: Decimal
     quoted_each: Decimal | None = None

@@ -224,9 +224,7 @@ class _Model:
             every = {self._shop + i: 1.0 for i in range(len(self.shops))}
             rows.append((every, 0.0, float(program.most_shops)))
 
-    def read(
-        self, x: Any
-    ) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], Option]]:
+    def read(self, x: Any) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], Option]]:
         """Return pieces and option of each pair that is used."""
         pieces: dict[tuple[str, str], float] = {}
         price: dict[tuple[str, str], Option] = {}
