@@ -1,237 +1,71 @@
-"""Words of a PDF with their boxes, the ruled lines, and what cannot be trusted; child process only.
-
-PDFium gives each character with its box. Nothing is interpreted here: the answer is words per
-page, in points from the top left of the page as it is shown, and counts that tell a scan or a
-scrambled text layer from a letter.
-"""
+"""Words and form fields of a PDF; runs in the child process only (pypdfium2, pypdf for forms)."""
 
 from __future__ import annotations
 
-import ctypes
-import math
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from rfq.intake.kinds import Limits
-from rfq.intake.workbooks import Refused
-
-MOST_PAGES = 120
-MOST_CHARACTERS = 400_000
-MOST_OBJECTS = 30_000
-_SPACES = frozenset(" \t\r\n\u00a0\u2007\u2009\u202f\u3000\u200b\ufeff\u2002\u2003")
 
 
 def read_pdf(path: Path, limits: Limits) -> dict[str, Any]:
-    """Return the words, rules and counts of each page; a filled form's fields where there are any.
+    """Return pages of words with boxes, and the fields of a fillable form.
 
-    Args:
-        path: the file.
-        limits: bounds; pages and characters have their own.
-    Raises:
-        Refused: encrypted, damaged, or beyond the bounds.
+    Word: [text, x0, top, x1, bottom] in points, origin top left.
     """
-    import pypdfium2 as pdfium
-    import pypdfium2.raw as raw
+    import pypdfium2
 
     try:
-        document = pdfium.PdfDocument(path)
-    except pdfium.PdfiumError as error:
-        if "assword" in str(error) or "ecurity" in str(error):
-            raise Refused(
-                "R004", "it is protected with a password; ask the shop for an open copy"
-            ) from error
-        raise Refused("R003", "it is damaged; ask the shop to send it again") from error
-    if len(document) > MOST_PAGES:
-        raise Refused(
-            "R007",
-            f"it has {len(document):,} pages, and letters of up to {MOST_PAGES} are read",
-        )
-    if not len(document):
-        raise Refused("R003", "it has no page; ask the shop to send it again")
-    form = _form(path) if document.get_formtype() else {}
+        document = pypdfium2.PdfDocument(str(path))
+    except pypdfium2.PdfiumError as error:
+        text = str(error).lower()
+        if "password" in text:
+            return {"refused": ["R004", "it is protected with a password; ask the shop for an open copy"]}
+        return {"refused": ["R003", "it is damaged; ask the shop to send it again"]}
     pages: list[dict[str, Any]] = []
-    left = MOST_CHARACTERS
-    for number in range(len(document)):
+    characters = 0
+    for number in range(min(len(document), 60)):
         page = document[number]
-        read = _page(raw, page, left)
-        left -= read["characters"]
-        pages.append(read)
-        page.close()
-    return {"kind": "pdf", "pages": pages, "form": form}
+        height = page.get_height()
+        text_page = page.get_textpage()
+        count = text_page.count_chars()
+        characters += count
+        if characters > 400_000:
+            return {"refused": ["R007", "its text is longer than that of any quotation"]}
+        words: list[list[Any]] = []
+        text = text_page.get_text_range(0, count) if count else ""
+        aligned = len(text) == count
+        current: list[Any] | None = None
+        for index in range(count):
+            char = text[index] if aligned else text_page.get_text_range(index, 1)
+            if not char or char.isspace() or char in "\ufffe\u200b":
+                current = None
+                continue
+            left, bottom, right, top = text_page.get_charbox(index, loose=True)
+            if right < left or (right == left and top == bottom):
+                continue
+            y0, y1 = height - top, height - bottom
+            if current is not None and abs(y0 - current[2]) < (y1 - y0) * 0.5 and -2 < left - current[3] < (y1 - y0) * 0.25:
+                current[0] += char
+                current[3] = right
+                current[2], current[4] = min(current[2], y0), max(current[4], y1)
+            else:
+                current = [char, left, y0, right, y1]
+                words.append(current)
+        pictures = sum(item.type == 3 for item in page.get_objects(max_depth=2)) if count < 20 else 0
+        pages.append({"words": words, "height": height, "pictures": pictures})
+    return {"pages": pages, "count": len(document), "fields": _fields(path)}
 
 
-def _form(path: Path) -> dict[str, str]:
+def _fields(path: Path) -> dict[str, str]:
+    """Values of a fillable form by field name."""
+    with path.open("rb") as file:
+        if b"/AcroForm" not in file.read():
+            return {}
     from pypdf import PdfReader
 
-    fields = PdfReader(path).get_fields() or {}
-    if len(fields) > 20_000:
-        raise Refused("R007", f"it has {len(fields):,} form fields")
-    return {str(name): str(field.get("/V") or "") for name, field in fields.items()}
-
-
-class _Turn:
-    """From PDF space to the page as shown: origin top left, crop box and rotation applied."""
-
-    def __init__(self, page: Any) -> None:
-        self.left, self.bottom, self.right, self.top = page.get_cropbox()
-        self.turn = page.get_rotation() % 360
-        self.width, self.height = page.get_size()
-
-    def box(self, x0: float, y0: float, x1: float, y1: float) -> tuple[float, ...]:
-        corners = [self._point(x0, y0), self._point(x1, y1)]
-        xs, ys = [c[0] for c in corners], [c[1] for c in corners]
-        return min(xs), min(ys), max(xs), max(ys)
-
-    def _point(self, x: float, y: float) -> tuple[float, float]:
-        if self.turn == 90:
-            return y - self.bottom, x - self.left
-        if self.turn == 180:
-            return self.right - x, y - self.bottom
-        if self.turn == 270:
-            return self.top - y, self.right - x
-        return x - self.left, self.top - y
-
-
-def _page(raw: Any, page: Any, most: int) -> dict[str, Any]:
-    turn = _Turn(page)
-    text = page.get_textpage()
-    count = text.count_chars()
-    if count > most:
-        raise Refused("R007", f"it holds more than {MOST_CHARACTERS:,} characters of text")
-    gauge = _Characters(raw, text.raw, turn, count)
-    words = list(gauge.words())
-    rules_h, rules_v, fills, image = _objects(raw, page, turn)
-    for word in words:
-        if word[6] == "white":
-            x, y = (word[1] + word[3]) / 2, (word[2] + word[4]) / 2
-            word[6] = "" if any(f[0] <= x <= f[2] and f[1] <= y <= f[3] for f in fills) else "hidden"
-    text.close()
-    return {
-        "width": turn.width, "height": turn.height, "words": words, "h": rules_h, "v": rules_v,
-        "image": round(image, 3), "bad": gauge.bad, "characters": count, "letters": gauge.letters,
-    }  # fmt: skip
-
-
-class _Characters:
-    """Characters of a page, gathered to words in the order of the file."""
-
-    def __init__(self, raw: Any, handle: Any, turn: _Turn, count: int) -> None:
-        self.raw, self.handle, self.turn, self.count = raw, handle, turn, count
-        self.bad = 0
-        self.letters = 0
-
-    def words(self) -> Iterator[list[Any]]:
-        """Yield [text, x0, y0, x1, y1, size, how shown]."""
-        raw, handle, turn = self.raw, self.handle, self.turn
-        rect = raw.FS_RECTF()
-        now: list[Any] = []
-        last: tuple[str, float, float, float, float] | None = None
-        for index in range(self.count):
-            code = raw.FPDFText_GetUnicode(handle, index)
-            char = chr(code) if 0 < code < 0x110000 and not 0xD800 <= code < 0xE000 else "\ufffd"
-            if char in _SPACES or raw.FPDFText_IsGenerated(handle, index) == 1:
-                if now:
-                    yield now
-                now, last = [], None
-                continue
-            self.letters += 1
-            broken = code == 0 or char == "\ufffd" or 0xE000 <= code < 0xF900 or code < 32
-            if broken or raw.FPDFText_HasUnicodeMapError(handle, index) == 1:
-                self.bad += 1
-                char = "\ufffd" if broken else char
-            if not raw.FPDFText_GetLooseCharBox(handle, index, ctypes.byref(rect)):
-                continue
-            x0, y0, x1, y1 = turn.box(rect.left, rect.bottom, rect.right, rect.top)
-            size = max(raw.FPDFText_GetFontSize(handle, index), 0.0)
-            high = max(y1 - y0, 0.1)
-            if char == "\u0002" or char == "\u00ad":
-                char = "-"
-            if now and last is not None:
-                # the same sign drawn again a hair beside: a bold face made by hand
-                if char == last[0] and abs(x0 - last[1]) < 0.12 * high and abs(y0 - last[2]) < 0.12 * high:
-                    continue
-                gap = x0 - now[3]
-                same = abs(y1 - now[4]) < 0.35 * high and -0.6 * high < gap < 0.3 * high
-                if not same:
-                    yield now
-                    now = []
-            if not now:
-                now = ["", x0, y0, x1, y1, min(size or high, high * 1.5) or high, self._shown(index)]
-                if now[6] == "turned":
-                    now[0] = ""
-            now[0] += char
-            now[1], now[2] = min(now[1], x0), min(now[2], y0)
-            now[3], now[4] = max(now[3], x1), max(now[4], y1)
-            last = (char, x0, y0, x1, y1)
-        if now:
-            yield now
-
-    def _shown(self, index: int) -> str:
-        raw, handle = self.raw, self.handle
-        angle = math.degrees(raw.FPDFText_GetCharAngle(handle, index)) % 360
-        upright = (angle + self.turn.turn) % 360 if angle > 0 else self.turn.turn % 360
-        if min(upright, 360 - upright) > 8 and min(
-            abs(angle - self.turn.turn), 360 - abs(angle - self.turn.turn)
-        ) > 8:
-            return "turned"
-        item = raw.FPDFText_GetTextObject(handle, index)
-        if item and raw.FPDFTextObj_GetTextRenderMode(item) in (3, 7):
-            return "invisible"
-        colour = [ctypes.c_uint() for _ in range(4)]
-        if raw.FPDFText_GetFillColor(handle, index, *(ctypes.byref(c) for c in colour)):
-            r, g, b, a = (c.value for c in colour)
-            if a == 0:
-                return "invisible"
-            if min(r, g, b) > 240:
-                return "white"
-        return ""
-
-
-def _objects(
-    raw: Any, page: Any, turn: _Turn
-) -> tuple[list[list[float]], list[list[float]], list[tuple[float, ...]], float]:
-    """Return (level rules [x0, x1, y], upright rules [x, y0, y1], dark areas, image share)."""
-    level: list[list[float]] = []
-    upright: list[list[float]] = []
-    fills: list[tuple[float, ...]] = []
-    image = 0.0
-    area = max(turn.width * turn.height, 1.0)
-    a, b, c, d = (ctypes.c_float() for _ in range(4))
-    for count, item in enumerate(page.get_objects(max_depth=4)):
-        if count > MOST_OBJECTS:
-            break
-        kind = item.type
-        if kind not in (raw.FPDF_PAGEOBJ_PATH, raw.FPDF_PAGEOBJ_IMAGE):
-            continue
-        if not raw.FPDFPageObj_GetBounds(
-            item.raw, *(ctypes.byref(v) for v in (a, b, c, d))
-        ):
-            continue
-        x0, y0, x1, y1 = turn.box(a.value, b.value, c.value, d.value)
-        if kind == raw.FPDF_PAGEOBJ_IMAGE:
-            image += max(0.0, (min(x1, turn.width) - max(x0, 0)) * (min(y1, turn.height) - max(y0, 0))) / area
-            fills.append((x0, y0, x1, y1))
-            continue
-        _rules(x0, y0, x1, y1, level, upright)
-        colour = [ctypes.c_uint() for _ in range(4)]
-        mode, stroke = ctypes.c_int(), ctypes.c_int()
-        raw.FPDFPath_GetDrawMode(item.raw, ctypes.byref(mode), ctypes.byref(stroke))
-        if mode.value and raw.FPDFPageObj_GetFillColor(item.raw, *(ctypes.byref(v) for v in colour)):
-            if min(v.value for v in colour[:3]) < 215 and x1 - x0 > 4 and y1 - y0 > 4:
-                fills.append((x0, y0, x1, y1))
-        if stroke.value and x1 - x0 > 4 and y1 - y0 > 4 and raw.FPDFPath_CountSegments(item.raw) <= 6:
-            for y in (y0, y1):
-                level.append([x0, x1, y])
-            for x in (x0, x1):
-                upright.append([x, y0, y1])
-    return level[:6000], upright[:6000], fills, min(image, 1.0)
-
-
-def _rules(
-    x0: float, y0: float, x1: float, y1: float, level: list[list[float]], upright: list[list[float]]
-) -> None:
-    if y1 - y0 <= 2.5 and x1 - x0 > 6:
-        level.append([x0, x1, (y0 + y1) / 2])
-    elif x1 - x0 <= 2.5 and y1 - y0 > 4:
-        upright.append([(x0 + x1) / 2, y0, y1])
+    try:
+        found = PdfReader(str(path)).get_fields() or {}
+        return {str(name): str(field.get("/V") or "")[:2000] for name, field in found.items()}
+    except Exception:  # noqa: BLE001 - a broken form leaves the page's text to read
+        return {}

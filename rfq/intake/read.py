@@ -50,7 +50,7 @@ def read_reply(
     Problems:
         R001 to R009 the file itself; R010 to R045 its content.
     """
-    from rfq.intake.assemble import as_mapping, draft_of
+    from rfq.intake.assemble import as_mapping
     from rfq.intake.lexicon import lexicon
     from rfq.intake.matching import Known
 
@@ -68,43 +68,51 @@ def read_reply(
         currency = getattr(shop, "currency", "") or ""
         maps = memory.maps if memory is not None else ()
         context = {"shop_currency": currency, "memory": maps}
-        if kind == "xml":
-            from rfq.intake.ubl import read_ubl
-
-            reading = read_ubl(path, sha256, known, limits)
-        elif kind == "eml":
-            from rfq.intake.mail import read_mail
-
-            reading = read_mail(path, sha256, known, words, limits, context)
-        elif kind == "pdf":
-            from rfq.intake.letter import read_letter
-
-            reading = read_letter(path, sha256, known, words, limits, context)
-        else:
-            if kind == "text":
-                from rfq.intake.csv_file import read_csv
-
-                book = read_csv(path, limits)
-            else:
-                from rfq.intake.guard import book_of, run_child
-
-                answer, problem = run_child(kind, path, limits)
-                if problem is not None:
-                    return Reading(None, (problem,))
-                book = book_of(answer)
-            from rfq.intake.response_sheet import is_response_sheet, read_response_sheet
-
-            if book.kind == "text":
-                from rfq.intake.prose import read_prose
-
-                reading = read_prose(book, name, sha256, known, words, context)
-            elif is_response_sheet(book):
-                reading = read_response_sheet(book, name, sha256, request, known)
-            else:
-                reading = Reading(draft_of(book, name, sha256, known, words, **context))
+        reading = read_by_kind(kind, path, name, known, words, limits, context, request, sha256)
     except TooMuch as error:
         return Reading(None, (Problem("R007", str(error), Place(name)),))
     return _with_sender(reading, kind, shop, shops)
+
+
+def read_by_kind(
+    kind: str, path: Path, name: str, known: Any, words: Any, limits: Limits,
+    context: dict[str, Any], request: Any, sha256: str = "",
+) -> Reading[Any]:  # fmt: skip
+    """Return the draft of a file whose kind is known; see :func:`read_reply`."""
+    if kind == "xml":
+        from rfq.intake.ubl import read_ubl
+
+        return read_ubl(path, sha256, known, limits)
+    if kind == "eml":
+        from rfq.intake.mail import read_mail
+
+        return read_mail(path, sha256, known, words, limits, context)
+    if kind == "pdf":
+        from rfq.intake.letter import read_letter
+
+        return read_letter(path, sha256, known, words, limits, context)
+    if kind == "text":
+        from rfq.intake.csv_file import read_csv
+
+        book = read_csv(path, limits)
+    else:
+        from rfq.intake.guard import book_of, run_child
+
+        answer, problem = run_child(kind, path, limits)
+        if problem is not None:
+            return Reading(None, (problem,))
+        book = book_of(answer)
+    if book.kind == "text":
+        from rfq.intake.plain_text import read_plain_text
+
+        return read_plain_text(book.text, name, sha256, known, words, context)
+    from rfq.intake.response_sheet import is_response_sheet, read_response_sheet
+
+    if is_response_sheet(book):
+        return read_response_sheet(book, name, sha256, request, known)
+    from rfq.intake.assemble import draft_of
+
+    return Reading(draft_of(book, name, sha256, known, words, **context))
 
 
 def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Reading[Any]:

@@ -1,0 +1,198 @@
+"""A mail (.eml): attachments go the ways of their kind, the body's own text is read, quoted older
+mail is not, and a correction in the body needs a yes.
+"""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from datetime import UTC, datetime
+from email import policy
+from email.message import EmailMessage
+from email.parser import BytesParser
+from email.utils import parseaddr, parsedate_to_datetime
+from pathlib import Path
+from typing import Any
+
+from rfq.intake.kinds import Limits, file_kind, shown_name, stop
+from rfq.intake.lexicon import Lexicon
+from rfq.intake.matching import Known
+from rfq.problems import Place, Problem, Reading, RfqError, Severity
+
+_QUOTED = re.compile(
+    r"(?im)^\s*(?:-{2,}\s*(?:original message|ursprüngliche nachricht|message d'origine|messaggio originale|mensaje original|oryginalna wiadomość|forwarded message|weitergeleitete nachricht|原始邮件)|_{10,}\s*$|on .{5,90}\bwrote:\s*$|am .{5,90}\bschrieb .{0,80}:?\s*$|le .{5,90}a écrit\s*:|il .{5,90}ha scritto:|el .{5,90}escribió:|w dniu .{5,90}(?:napisał|pisze).{0,60}|(?:from|von|de|da|od|发件人)\s*:\s.{0,90}$\n\s*(?:sent|gesendet|envoyé|date|datum|inviato|enviado|to|an|à|a|do|wysłano|发送时间)\s*:)"
+)
+_CORRECTION = re.compile(
+    r"(?i)\b(?:correction|corrected|please note that|instead of|mistake|typo|wrong in (?:our|the)|should (?:read|be)|supersedes|replaces|amend\w*|korrektur|korrigier\w*|berichtig\w*|statt|irrtümlich|fehler|erratum|rectificat\w*|au lieu de|correzione|errata|invece di|corrección|en lugar de|korekta|zamiast|更正|应为)"
+)
+_LIMIT_PARTS = 60
+
+
+def own_text(body: str) -> tuple[str, str]:
+    """Return (what the sender wrote, quoted older mail).
+
+    >>> own_text("10 pcs at 45.90\\n> 10 pcs at 40.00\\n")[0].strip()
+    '10 pcs at 45.90'
+    """
+    older = ""
+    cut = _QUOTED.search(body)
+    if cut:
+        body, older = body[: cut.start()], body[cut.start() :]
+    own, quoted = [], []
+    for line in body.splitlines():
+        (quoted if line.lstrip().startswith((">", "|>")) else own).append(line)
+    return "\n".join(own), "\n".join(quoted) + older
+
+
+def read_mail(
+    path: Path, sha256: str, known: Known, words: Lexicon, limits: Limits, context: dict[str, Any]
+) -> Reading[Any]:
+    """Return the draft of a mail.
+
+    Problems: R054 several attachments hold prices; R055 a correction in the body; R056 quoted
+    older mail holds figures (not read); R003 the mail is damaged.
+    """
+    from rfq.intake.csv_file import decode
+    from rfq.intake.plain_text import read_plain_text
+
+    name = shown_name(path)
+    try:
+        message = BytesParser(policy=policy.default).parsebytes(path.read_bytes())
+        parts = [p for p in message.walk() if not p.is_multipart()][:_LIMIT_PARTS]
+    except Exception:  # noqa: BLE001 - the parser raises whatever a malformed header provokes
+        return Reading(None, (stop("R003", f"{name} is damaged and cannot be read as a mail.", name),))
+    sender = parseaddr(_header(message, "From"))
+    received = _date(_header(message, "Date"))
+    body, drafts, problems = "", [], []
+    for number, part in enumerate(parts, 1):
+        try:
+            data = part.get_payload(decode=True) or b""
+        except Exception:  # noqa: BLE001
+            continue
+        assert isinstance(data, bytes)
+        filename = _filename(part)
+        kind = part.get_content_type()
+        if not filename and kind == "text/plain" and not body:
+            charset = part.get_content_charset() or ""
+            try:
+                body = data.decode(charset or "utf-8")
+            except (LookupError, UnicodeDecodeError):
+                body = decode(data)[0]
+            continue
+        if not filename and kind == "text/html":
+            if not body:
+                body = _text_of_html(data, limits)
+            continue
+        if not filename or not data:
+            continue
+        reading = _attachment(data, filename, number, known, words, limits, context)
+        if reading is None:
+            continue
+        if reading.value is None:
+            problems += [Problem(p.code, f"Attachment {filename}: {p.message}", Place(name, path=f"part {number}: {filename}"), Severity.NOTE) for p in reading.problems]
+        else:
+            drafts.append((filename, number, reading.value))
+    own, quoted = own_text(body)
+    priced = [(f, n, d) for f, n, d in drafts if d.prices or d.declined]
+    if priced:
+        draft = priced[0][2]
+        update: dict[str, Any] = {"prices": draft.prices, "problems": draft.problems}
+        if len(priced) > 1:
+            listed = ", ".join(f for f, _, _ in priced)
+            problems.append(Problem("R054", f"Several attachments hold prices ({listed}); {priced[0][0]} was read: say whether it is the one that stands.", Place(name), Severity.ASK))
+        problems += _corrections(own, name, known, words, context, draft)
+        draft = draft.model_copy(update=update)
+    else:
+        draft = read_plain_text(own, name, sha256, known, words, context, kind="mail", path="body").get()
+        if not draft.prices and problems:
+            problems = [p if p.severity is Severity.ASK else Problem(p.code, p.message, p.place, Severity.ASK) for p in problems]
+    if quoted and re.search(r"\d+[.,]\d{2}\b", quoted):
+        problems.append(Problem("R056", "Quoted older mail holds figures; it was not read.", Place(name, path="body"), Severity.NOTE))
+    draft = draft.model_copy(
+        update={
+            "file": name,
+            "sha256": sha256,
+            "form": f"mail, {draft.form}" if priced else "mail",
+            "sender": sender[1] or sender[0],
+            "shop": draft.shop or sender[0],
+            "received": received,
+            "problems": (*draft.problems, *problems),
+        }
+    )
+    return Reading(draft)
+
+
+def _header(message: EmailMessage, name: str) -> str:
+    try:
+        return str(message.get(name, ""))
+    except Exception:  # noqa: BLE001 - a malformed header
+        return ""
+
+
+def _date(text: str) -> datetime | None:
+    try:
+        moment = parsedate_to_datetime(text)
+    except (ValueError, TypeError, IndexError):
+        return None
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+
+
+def _filename(part: Any) -> str:
+    """An attachment's name without folders and control characters; '' for none."""
+    try:
+        raw = part.get_filename() or ""
+    except Exception:  # noqa: BLE001
+        raw = "attachment"
+    return shown_name(raw) if raw else ""
+
+
+def _text_of_html(data: bytes, limits: Limits) -> str:
+    """The text of an HTML body: tags and styles away, cells two spaces apart."""
+    from rfq.intake.csv_file import decode
+
+    text = decode(data[: limits.cell_characters * 4])[0]
+    text = re.sub(r"(?is)<(script|style|head)\b.*?</\1>", " ", text)
+    text = re.sub(r"(?i)<br\s*/?>|</p>|</tr>|</div>|</li>|</h\d>", "\n", text)
+    text = re.sub(r"(?i)</t[dh]>", "    ", text)
+    text = re.sub(r"<[^>]{0,2000}>", "", text)
+    import html
+
+    return html.unescape(text)
+
+
+def _attachment(
+    data: bytes, filename: str, number: int, known: Known, words: Lexicon, limits: Limits,
+    context: dict[str, Any],
+) -> Reading[Any] | None:  # fmt: skip
+    """The draft of one attachment; None for signatures, pictures and drawings."""
+    from rfq.intake.read import read_by_kind
+
+    if re.search(r"(?i)\.(?:png|jpe?g|gif|bmp|ics|vcf|p7s|asc|sig|step|stp|dxf|dwg|igs)$", filename):
+        return None
+    if len(data) > limits.file_bytes:
+        return Reading(None, (stop("R007", f"{filename} is too large.", filename),))
+    with tempfile.TemporaryDirectory(prefix="rfq-") as folder:
+        # our own name: the sender's may hold anything
+        path = Path(folder) / f"part-{number}"
+        path.write_bytes(data)
+        try:
+            kind, refused = file_kind(path, limits)
+            if refused is not None:
+                return Reading(None, (Problem(refused.code, refused.message.replace(path.name, filename), Place(filename)),))
+            if kind == "eml":
+                return Reading(None, (stop("R002", f"{filename} is a mail inside the mail; save it and read it by itself.", filename),))
+            reading = read_by_kind(kind, path, filename, known, words, limits, context, None)
+        except RfqError as error:
+            return Reading(None, (stop("R007", str(error).replace(path.name, filename), filename),))
+    return reading
+
+
+def _corrections(own: str, name: str, known: Known, words: Lexicon, context: dict[str, Any], draft: Any) -> list[Problem]:
+    """A correction in the body is shown and needs a yes; it is not applied."""
+    out = []
+    for number, line in enumerate(own.splitlines(), 1):
+        place = Place(name, line=number, path="body")
+        figures = re.search(r"\d+[.,]\d{2}\b|\d{2,}\s*(?:EUR|USD|€|\$|%)|[€$£]\s*\d", line)
+        if figures and (_CORRECTION.search(line) or known.find(line, loose=False)):
+            out.append(Problem("R055", f"The mail's text says: '{line.strip()[:160]}'; the attachment was read as it is: say whether this changes it.", place, Severity.ASK))
+    return out
