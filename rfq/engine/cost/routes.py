@@ -172,21 +172,24 @@ def _grid(wanted: Sequence[int]) -> list[int]:
 def _crossing(first: str, second: str, a: Array, b: Array, grid: Sequence[int]) -> Crossing:
     """Where the middle of the difference changes sign for good, between two grid quantities."""
     gap = np.median(a - b, axis=-1)  # below zero: the first is cheaper
-    ahead = first if gap[-1] < 0 else second
-    signs = np.sign(gap)
-    changes = np.nonzero(signs[1:] != signs[:-1])[0]
-    if changes.size == 0:
-        other = second if ahead == first else first
+    # a difference below 0.2 % is a tie (a least order hides the material's price, for one)
+    signs = np.where(np.abs(gap) > 0.002 * np.median(b, axis=-1), np.sign(gap), 0.0)
+    last = signs[-1] if signs[-1] else np.sign(gap[-1])
+    ahead, behind = (first, second) if last < 0 else (second, first)
+    against = np.nonzero(signs == -last)[0]
+    if against.size == 0 or last == 0:
+        sentence = f"{ahead} stays cheaper than {behind} from 1 to {grid[-1]} pcs."
+        if last == 0:
+            sentence = f"{first} and {second} cost the same."
         return Crossing(
-            first=first, second=second, quantity=None, below=ahead, above=ahead,
-            sentence=f"{ahead} stays cheaper than {other} from 1 to {grid[-1]} pcs.",
+            first=first, second=second, quantity=None, below=ahead, above=ahead, sentence=sentence
         )  # fmt: skip
-    i = int(changes[-1])
+    i = int(against[-1])
     # the difference is near affine in 1/N between two grid points
     low, high = 1.0 / grid[i], 1.0 / grid[i + 1]
-    share = float(gap[i] / (gap[i] - gap[i + 1]))
+    apart = gap[i] * gap[i + 1] < 0  # else the next point is a tie, and the crossing lies there
+    share = float(gap[i] / (gap[i] - gap[i + 1])) if apart else 1.0
     quantity = min(grid[i + 1], max(grid[i] + 1, int(np.ceil(1.0 / (low + (high - low) * share)))))
-    behind = first if ahead == second else second
     return Crossing(
         first=first, second=second, quantity=quantity, below=behind, above=ahead,
         sentence=f"From about {quantity} pcs on {ahead} is cheaper than {behind}.",

@@ -462,3 +462,14 @@ def test_routes_cross_once_and_say_where() -> None:
     steel = routes(part(material="C45", other_routes=("printed",)), (10,))
     assert steel.routes == ("milled",)
     assert steel.problems[0].code == "E003"
+
+
+def test_a_tie_is_no_crossing() -> None:
+    """Below some pieces the stockist's least order hides what the material costs."""
+    found = routes(part(other_materials=("EN AW-6061",)), (5, 25))
+    assert found.routes == ("milled", "milled, EN AW-6061")
+    (crossing,) = found.crossings
+    assert crossing.quantity is None
+    assert crossing.above == "milled"
+    twin = routes(part(other_materials=("EN AW-6082 T6",)), (5,))
+    assert twin.routes == ("milled",)  # the same material under another name is no other way
