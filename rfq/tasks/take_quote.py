@@ -13,7 +13,7 @@ from rfq.model.part import FileRef
 from rfq.model.project import Project
 from rfq.model.quote import Quote
 from rfq.model.request import Request
-from rfq.problems import NoProject, Place, Problem, Severity, Unreadable
+from rfq.problems import NoProject, Place, Problem, Reading, Severity, Unreadable
 from rfq.store.journal import user_name
 from rfq.store.names import key_of
 from rfq.store.originals import Kept, place_reply
@@ -78,15 +78,12 @@ def take_into(
         problem = Problem("R101", f"there is no shop '{shop}'; shops: {known}.", Place("shops/"))
         return Done(None, (problem,))
     data = _bytes(file)
-    reading = read_reply(
-        file,
-        request=request,
-        shop=shop or None,
-        parts=project.parts,
-        shops=project.shops,
-        memory=project.columns,
-    )
+    reading = _read(project, request, file, shop)
     draft = reading.value
+    if draft is not None and not shop and draft.shop in project.columns:
+        # Now that the sender is known, the columns confirmed for that shop may be proposed.
+        reading = _read(project, request, file, draft.shop)
+        draft = reading.value
     if draft is None:
         return Done(None, reading.problems)
     number = round_ if round_ is not None else (draft.round or open_round(project, request))
@@ -216,6 +213,17 @@ def draft_json(file: Path, done: Done[Draft | None]) -> dict[str, Any]:
         "exceptions": [{"part": one.part, "text": one.text} for one in draft.exceptions],
         "problems": problems,
     }
+
+
+def _read(project: Project, request: Request, file: Path, shop: str) -> Reading[Draft]:
+    return read_reply(
+        file,
+        request=request,
+        shop=shop or None,
+        parts=project.parts,
+        shops=project.shops,
+        memory=project.columns.get(shop),
+    )
 
 
 def _project(path: Path | None, *, needed: bool) -> Opened | None:
