@@ -106,6 +106,10 @@ def grid_of(rows: list[list[Phrase]], words: Lexicon, page: int, name: str = "")
         if len(row) == 1 and (not places or _crosses(row[0], places)):
             _put(grid, number, 1, row[0], page)
             continue
+        for phrase in row if any(number - 1 in block for block in heads.values()) else ():
+            under = [i + 1 for i, (a, b) in enumerate(places) if phrase.x0 < b and phrase.x1 > a]
+            if len(under) > 1:
+                grid.merges.append((number, _nearest(phrase, places) + 1, number, max(under)))
         for phrase in row:
             column = _nearest(phrase, places) + 1 if places else row.index(phrase) + 1
             there = grid.cell(number, column)
@@ -145,18 +149,16 @@ def _head_rows(rows: list[list[Phrase]], words: Lexicon) -> dict[int, range]:
 
 def _anchors(rows: list[list[Phrase]]) -> list[tuple[float, float]]:
     """Intervals of the headings; overlapping ones of two heading rows are one, the finer wins."""
-    finest = max(rows, key=len)
-    anchors = [(p.x0, p.x1) for p in finest]
-    for row in rows:
-        if row is finest:
-            continue
+    anchors: list[tuple[float, float]] = []
+    for row in reversed(rows):  # the lowest heading row is the finest
         for phrase in row:
             hits = [i for i, (a, b) in enumerate(anchors) if phrase.x0 < b and phrase.x1 > a]
             if not hits:
                 anchors.append((phrase.x0, phrase.x1))
             elif len(hits) == 1:
                 a, b = anchors[hits[0]]
-                anchors[hits[0]] = (min(a, phrase.x0), max(b, phrase.x1))
+                others = [x for i, (x, _) in enumerate(anchors) if i != hits[0] and x > a]
+                anchors[hits[0]] = (min(a, phrase.x0), min(max(b, phrase.x1), min(others, default=1e9)))
     return sorted(anchors)
 
 
