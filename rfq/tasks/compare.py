@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from rfq.engine.compare.matrix import compare
+from rfq.engine.compare.region import expected_levels
 from rfq.model.comparison import Comparison, PriceCell, Slip
 from rfq.model.project import Project
 from rfq.model.request import Request
@@ -61,7 +62,9 @@ def compare_opened(
     }
     rates_day = project.rates.exchange_day or day
     exchange, exchange_problems = exchange_rates(rates_day, currencies, project.rates.exchange)
-    result = compare(project, request, number, day, exchange, estimates)
+    asked = [project.shops[one.shop] for one in request.asked if one.shop in project.shops]
+    levels = expected_levels(asked, project.rates.region, estimates)
+    result = compare(project, request, number, day, exchange, estimates, expected_levels=levels)
     problems = (*cost_problems, *exchange_problems, *result.problems)
     # A missing rate stops that shop's prices, not the whole comparison: it is asked instead.
     softened = tuple(

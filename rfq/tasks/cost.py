@@ -50,6 +50,8 @@ def estimates_of(
 
 def at_part(project: Project, part: Part, problem: Problem) -> Problem:
     """Return an estimate's problem with the part's file as its place."""
+    if problem.place.file:
+        return replace(problem, subject=part.number)
     file = project.files.get(f"part:{part.number}", part.number)
     path = problem.place.path
     if path in Shape.model_fields and path not in Part.model_fields:
