@@ -113,17 +113,21 @@ def _title_block(sheet: Sheet, out: Outgoing, part: Part, marks: Mapping[str, st
         ("Drawing", drawing, 0.5),
         ("Model", _file(part.model) if part.model else "none", 0.5),
     )
-    high, x, top = 30.0, left, sheet.y
-    for label, text, share in small:
+    fields = [
+        (label, wrap(text, wide * share - 8, SMALL.size)[:2], share) for label, text, share in small
+    ]
+    high = 13.0 + 8.6 * max(len(lines) for _, lines, _ in fields)
+    x, top = left, sheet.y
+    for label, lines, share in fields:
         width = wide * share
         sheet.box(x, top - high, width, high, line=0.7)
         sheet.text(x + 4, top - 9, label, LABEL)
-        for place, line in enumerate(wrap(text, width - 8, SMALL.size)[:2]):
+        for place, line in enumerate(lines):
             sheet.text(x + 4, top - 18 - 8.6 * place, line, SMALL)
         x += width
     sheet.y = top - high
     if marks:
-        sheet.change_bar(sheet.y, 64)
+        sheet.change_bar(sheet.y, 34 + high)
         sheet.y -= 3
         sheet.paragraph(
             f"Changed in revision {out.request.revision} (bars in the margin): "

@@ -209,26 +209,42 @@ def facts(
     sheet: Sheet,
     pairs: Sequence[tuple[str, str]],
     *,
-    label: float = 112.0,
+    label: float = 96.0,
     changed: frozenset[str] = frozenset(),
 ) -> None:
-    """Draw label and text pairs, the texts wrapped under each other; empty texts left out."""
-    for name, text in pairs:
-        if not text:
-            continue
-        lines = wrap(text, sheet.right - sheet.left - label, BODY.size, REGULAR)
-        sheet.need(min(len(lines), 3) * BODY.leading)
-        for place, line in enumerate(lines):
+    """Draw label and text pairs, the texts wrapped; empty texts left out.
+
+    Two neighbours that are short enough share a line.
+    """
+    left = [(name, text) for name, text in pairs if text]
+    half = (sheet.right - sheet.left) / 2
+    while left:
+        name, text = left.pop(0)
+        if _short(text, half - label) and left and _short(left[0][1], half - label):
+            second = left.pop(0)
             sheet.need(BODY.leading)
             sheet.y -= BODY.leading
-            if not place:
-                sheet.text(
-                    sheet.left,
-                    sheet.y + 3,
-                    clip(name, label - 6, BODY.size, BOLD),
-                    Style(8.5, BOLD),
-                )
-            sheet.text(sheet.left + label, sheet.y + 3, line)
-            if name in changed:
+            _fact(sheet, sheet.left, name, text, label)
+            _fact(sheet, sheet.left + half, second[0], second[1], label)
+            if name in changed or second[0] in changed:
                 sheet.change_bar(sheet.y, BODY.leading)
+        else:
+            lines = wrap(text, sheet.right - sheet.left - label, BODY.size, REGULAR)
+            sheet.need(min(len(lines), 3) * BODY.leading)
+            for place, line in enumerate(lines):
+                sheet.need(BODY.leading)
+                sheet.y -= BODY.leading
+                _fact(sheet, sheet.left, "" if place else name, line, label)
+                if name in changed:
+                    sheet.change_bar(sheet.y, BODY.leading)
         sheet.y -= 1.5
+
+
+def _short(text: str, room: float) -> bool:
+    return "\n" not in text and ems(text) * BODY.size <= room - 8
+
+
+def _fact(sheet: Sheet, x: float, name: str, line: str, label: float) -> None:
+    style = Style(BODY.size, BOLD)
+    sheet.text(x, sheet.y + 3, clip(name, label - 6, BODY.size, BOLD), style)
+    sheet.text(x + label, sheet.y + 3, line)
