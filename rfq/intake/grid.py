@@ -35,6 +35,7 @@ class Cell:
     address: str = ""  # A1 form; '' on pages
     box: tuple[float, float, float, float] | None = None
     line: int = 0
+    page: int = 0  # of a cell on a page; a table may run over several
 
     @property
     def number(self) -> Decimal | None:
@@ -84,7 +85,7 @@ class Grid:
                 turned.put(
                     Cell(
                         cell.column, cell.row, cell.kind, cell.text, cell.format, cell.comment,
-                        cell.address or address(cell.row, cell.column), cell.box, cell.line,
+                        cell.address or address(cell.row, cell.column), cell.box, cell.line, cell.page,
                     )
                 )  # fmt: skip
         return turned
@@ -92,7 +93,7 @@ class Grid:
     def place(self, file: str, cell: Cell) -> Place:
         """Return where a cell stands in its file."""
         if self.page:
-            return Place(file, page=self.page, box=cell.box)
+            return Place(file, page=cell.page or self.page, box=cell.box)
         return Place(
             file, sheet=self.name, cell=cell.address or address(cell.row, cell.column)
         )

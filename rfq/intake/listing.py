@@ -55,7 +55,6 @@ def list_cells(work: Work, book: Book, terms: Terms) -> None:
             understood[(grid.name, cell.address or address(cell.row, cell.column))] = (
                 f"{item.printed} per {item.base}: {item.each.normalize():f} each at {item.quantity}"
             )
-    said = {(place.sheet, place.cell): text for place, text in terms.used.items()}
     for grid in book.grids:
         if grid.hidden:
             continue
@@ -71,9 +70,9 @@ def list_cells(work: Work, book: Book, terms: Terms) -> None:
                 if c in grid.hidden_columns:
                     meaning, reasons[key] = "left out", "the column is hidden"
                 shown = understood.get(key) or reasons.get(key, "")
-                if (place.sheet, place.cell) in said:
+                if place in terms.used:
                     meaning = "term" if meaning == "text" else meaning
-                    shown = shown or said[(place.sheet, place.cell)]
+                    shown = shown or terms.used[place]
                 # built without validation: a large sheet has tens of thousands of these
                 work.listed.append(
                     DraftCell.model_construct(
