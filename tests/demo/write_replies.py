@@ -30,14 +30,15 @@ from rfq.store.load import load_project
 ROOT = Path(__file__).resolve().parents[2]
 REQUEST = "2026-07"
 MARKET = 1.04  # quotes over should-cost
-LEVEL = {"kupfermond": 1.02, "wiklina": 0.9, "oakvane": 1.36, "heronjade": 0.8, "zaffrel": 1.05}
+# Rates differ by region, as the should-cost's table of regions has it; oakvane is dear for its own.
+LEVEL = {"kupfermond": 1.03, "wiklina": 0.78, "oakvane": 1.38, "heronjade": 0.6, "zaffrel": 0.88}
 SPREAD = 0.08
 PER_EUR = {"EUR": 1.0, "USD": 1.143, "PLN": 4.312, "CNY": 7.742}
 
 # (shop, part, quantity) -> what was done to it. The comparison has to name each.
 PLANTED = {
     ("wiklina", "SB-160", 25): "price per 100 read as each",
-    ("heronjade", "SB-115", 100): "a tenth: the decimal point moved",
+    ("heronjade", "SB-115", 100): "ten times too high: the decimal point moved",
     ("kupfermond", "SB-180", 25): "one-off inside the unit price and charged apart",
     ("heronjade", "SB-140", 0): "finish left out",
     ("oakvane", "", 0): "an expensive shop, and its offer has expired",
@@ -188,7 +189,7 @@ def wiklina(project: Project) -> bytes:
 def heronjade(project: Project) -> bytes:
     """A free-form workbook with break columns, in yuan."""
     prices = prices_of(project, "heronjade")
-    prices["SB-115", 100] = Decimal(f"{prices['SB-115', 100] / 10:.2f}")  # planted
+    prices["SB-115", 100] = prices["SB-115", 100] * 10  # planted
     for quantity in (5, 25, 100):
         prices["SB-140", quantity] = Decimal(f"{prices['SB-140', quantity] * Decimal('0.83'):.2f}")
     book = Workbook()

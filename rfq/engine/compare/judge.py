@@ -188,7 +188,7 @@ def judge_cells(
         slip_log_factor=shifts,
         expected=log_ratio - shifted - levels.residual,
         expected_sd=levels.sd,
-        shops=_shops(levels, replies),
+        shops=_shops(levels, replies, expected_level),
         lines=_lines(levels, banded, odd_band, spread.shift + replies.band_shift),
         market=_interval(
             levels.market + spread.shift + replies.band_shift,
@@ -234,12 +234,14 @@ def _lines(levels: Levels, banded: Flags, odd: Flags, shift: float) -> tuple[Lin
     return tuple(Line(float(m), float(lo), float(hi), bool(o)) for m, lo, hi, o in rows)
 
 
-def _shops(levels: Levels, replies: WholeReplies) -> tuple[Shop, ...]:
+def _shops(levels: Levels, replies: WholeReplies, expected: Floats) -> tuple[Shop, ...]:
     half = NINETY * levels.shop_sd
+    # What is expected of a region is no reason to call a price odd, but it is part of the level.
+    whole = levels.shop + expected
     rows = zip(
-        np.expm1(levels.shop),
-        np.expm1(levels.shop - half),
-        np.expm1(levels.shop + half),
+        np.expm1(whole),
+        np.expm1(whole - half),
+        np.expm1(whole + half),
         replies.slips,
         replies.p,
         strict=True,
