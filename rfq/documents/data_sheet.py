@@ -11,10 +11,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
+from rfq.documents.cautions import caution_block
 from rfq.documents.fonts import BOLD, REGULAR, clip, wrap
 from rfq.documents.limits import General, Stated, state
-from rfq.documents.look import BODY, LABEL, SMALL, STRONG, Sheet, Style
+from rfq.documents.look import LABEL, SMALL, STRONG, Sheet, Style
 from rfq.documents.outgoing import Outgoing
+from rfq.documents.proposals import proposal_block
 from rfq.documents.symbols import balloon, shown
 from rfq.documents.tables import Cell, Column, Drawn, Row, facts, table
 from rfq.documents.views import View, draw_views
@@ -78,7 +80,8 @@ def data_sheet(
     _general(sheet, out, part, general)
     _finishes(sheet, part, marks)
     _asked(sheet, out, part)
-    _free(sheet, part)
+    caution_block(sheet, part)
+    proposal_block(sheet, part)
 
 
 # --- blocks -------------------------------------------------------------------------------
@@ -347,53 +350,8 @@ def _asked(sheet: Sheet, out: Outgoing, part: Part) -> None:
             "Export control",
             "controlled: do not pass on" if part.export_control == "controlled" else "",
         ),
-        (
-            "Carries load",
-            "yes: see the caution on changes of material and finish" if part.loaded else "",
-        ),
         ("Note", part.shop_note),
     )
     if any(text for _, text in pairs):
         sheet.heading("Checks, packing, marking")
         facts(sheet, pairs)
-
-
-def _free(sheet: Sheet, part: Part) -> None:
-    sheet.heading("What is free, and what we would like to hear")
-    for text in part.free:
-        sheet.paragraph(text, BODY, indent=10, hang="•")
-    if part.other_routes:
-        ways = " or ".join(part.other_routes)
-        sheet.paragraph(
-            f"The part may also be made {ways}, with finish machining.", BODY, indent=10, hang="•"
-        )
-    open_ones = [callout.number for callout in part.callouts if callout.state == "open"]
-    if open_ones:
-        sheet.paragraph(
-            f"Open to change by agreement: numbers {', '.join(open_ones)}.",
-            BODY,
-            indent=10,
-            hang="•",
-        )
-    sheet.need(48)
-    sheet.y -= 5
-    sheet.text(sheet.left, sheet.y - 8, "It would be cheaper or sooner with:", STRONG)
-    sheet.y -= 12
-    ticks = (
-        "other stock or form", "other alloy or temper", "larger inside radius",
-        "looser limits at no.", "other finish or mask", "flats to clamp on",
-        "other way of making", "other quantity",
-    )  # fmt: skip
-    step = (sheet.right - sheet.left) / 4
-    for place, text in enumerate(ticks):
-        x = sheet.left + step * (place % 4)
-        y = sheet.y - 10 - 15 * (place // 4)
-        sheet.tick_box(x, y)
-        sheet.text(x + 11, y, clip(text, step - 14, 8), Style(8))
-    sheet.y -= 15 * ((len(ticks) + 3) // 4) + 4
-    sheet.text(sheet.left, sheet.y - 12, "What you propose, and what it saves:", SMALL)
-    for line in (14, 30):
-        sheet.rule(
-            sheet.left + (150 if line == 14 else 0), sheet.y - line, sheet.right, sheet.y - line
-        )
-    sheet.y -= 34

@@ -274,3 +274,17 @@ def test_pages_count_up_for_the_progress_bar(
     data = request_pdf(out, wording, now, progress=seen.append)
     assert seen[-1] == len(texts(data))
     assert all(later == earlier + 1 for earlier, later in pairwise(seen))
+
+
+def test_cautions_stand_on_the_sheet_they_belong_to(
+    river_project: Project, wording: Wording, now: datetime
+) -> None:
+    titanium = river_project.parts["RG-204"].model_copy(update={"material": "Ti-6Al-4V"})
+    project = river_project.model_copy(
+        update={"parts": {**river_project.parts, "RG-204": titanium}}
+    )
+    whole = [" ".join(text.split()) for text in texts(make(project, "oakvane", wording, now))]
+    block = " ".join(text for text in whole[3:] if "RG-110" in text or "Cautions" in text)
+    assert "our responsible engineer agrees in writing" in block
+    assert any("Titanium chips and fine dust burn" in text for text in whole[3:])
+    assert "Hydrogen embrittlement" in whole[1] and "can burn or explode" in whole[1]
