@@ -1,0 +1,41 @@
+"""README says what the code does: commands, version, the two commands CI reads from it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import rfq
+from rfq.cli.main import COMMANDS
+
+ROOT = Path(__file__).resolve().parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_every_command_stands_in_the_readme_with_its_words() -> None:
+    block = README.split("<!-- commands -->")[1].split("<!-- end of commands -->")[0]
+    rows = dict(re.findall(r"\| `rfq ([\w-]+)` \| (.+?) \|", block))
+    assert rows == {name: words for name, (_, words) in COMMANDS.items()}
+
+
+def test_the_readme_opens_with_the_job() -> None:
+    first = README.split("## ")[0]
+    assert first.startswith("# rfq\n\nYou design")
+    assert len(re.findall(r"\n\n", first.strip())) == 1, "one paragraph"
+
+
+def test_the_commands_that_ci_reads_are_there() -> None:
+    for name in ("demo", "tests"):
+        after = README.split(f"<!-- {name} -->\n```sh\n")[1].split("```")[0]
+        assert after.startswith("python3 -m venv .venv && ")
+
+
+def test_changes_name_this_version() -> None:
+    text = (ROOT / "rfq" / "CHANGES.md").read_text(encoding="utf-8")
+    assert re.findall(r"^## (\S+)", text, re.M)[0] == rfq.__version__
+
+
+def test_every_rfq_line_in_the_walk_is_a_command() -> None:
+    for block in re.findall(r"```sh\n(.*?)```", README, re.S):
+        for name in re.findall(r"^rfq ([a-z-]+)", block, re.M):
+            assert name in COMMANDS, name
