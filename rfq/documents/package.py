@@ -232,7 +232,7 @@ def _too_big(files: Mapping[str, bytes], gate: int) -> list[Problem]:
     return [
         Problem(
             "D018",
-            f"{name} alone is above the {gate / 1e6:.0f} MB mail gates commonly stop; send it "
+            f"this file alone is above the {gate / 1e6:g} MB at which mail gates stop; send it "
             "another way or leave it out of the mail.",
             Place(name), Severity.NOTE, subject=name,
         )
