@@ -157,9 +157,9 @@ SIGNS: Final[dict[str, Sign]] = {
 
 def _circled(s: Sheet, x: float, y: float, letter: str) -> float:
     """A letter in a circle (modifiers M, L, E); return its width."""
-    s.circle(x + 4.6, y + 2.6, 4.4, 0.5)
-    s.text(x + 4.6, y, letter, LETTER, "centre")
-    return 10.0
+    s.circle(x + 5.0, y + 2.6, 4.8, 0.5)
+    s.text(x + 5.0, y, letter, LETTER, "centre")
+    return 10.8
 
 
 def _datum_parts(datum: str) -> tuple[str, str]:
@@ -175,7 +175,7 @@ def frame(s: Sheet, x: float, top: float, spec: Geometric) -> float:
     SIGNS[spec.characteristic](s, x + 3.2, foot + 2.4, high - 5)
     at = x + high + 1.5
     value = ("Ø" if spec.diameter_zone else "") + number(spec.value_mm)
-    wide = ems(value) * TEXT.size + 6 + (10 if spec.material_condition else 0)
+    wide = ems(value) * TEXT.size + 6 + (11 if spec.material_condition else 0)
     s.box(at, foot, wide, high, line=0.6)
     after = at + 3 + s.text(at + 3, base, value, TEXT)
     if spec.material_condition:
@@ -183,7 +183,7 @@ def frame(s: Sheet, x: float, top: float, spec: Geometric) -> float:
     at += wide
     for datum in spec.datums:
         letter, modifier = _datum_parts(datum)
-        wide = max(ems(letter) * TEXT.size + 7, high) + (9 if modifier else 0)
+        wide = max(ems(letter) * TEXT.size + 7, high) + (10 if modifier else 0)
         s.box(at, foot, wide, high, line=0.6)
         after = at + 3.5 + s.text(at + 3.5, base, letter, TEXT)
         if modifier:
