@@ -1,1 +1,4 @@
-"""Widgets of our own that no library has."""
+"""Widgets of our own that no library has.
+
+Promises: nothing here reads a file or computes a price; each takes values and draws them.
+"""

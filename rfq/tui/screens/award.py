@@ -1,0 +1,18 @@
+"""Placeholder."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+
+from rfq.tui.screens.stage import Explain, Stage
+
+
+class AwardStage(Stage):
+    NAME = "award"
+
+    def body(self) -> ComposeResult:
+        yield Explain()
+
+    def fill(self) -> None: ...
+    def answer(self) -> str:
+        return "award"
