@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _WIDTHS: Final = {
-    names.LINE: 26, names.PART: 18, names.REVISION: 9, names.NAME: 28, names.QUANTITY: 10,
+    names.LINE: 26, names.PART: 24, names.REVISION: 9, names.NAME: 28, names.QUANTITY: 10,
     names.UNIT_PRICE: 13, names.CURRENCY: 10, names.LINE_TOTAL: 13, names.ONE_OFF: 13,
     names.ONE_OFF_FOR: 22, names.LEAD_TIME: 18, names.LEAD_FROM: 20, names.MATERIAL: 24,
     names.EXCEPTIONS: 34, names.DECLINED: 22,
@@ -125,6 +125,8 @@ def _prices(sheet: Worksheet, out: Outgoing, first: int) -> int:
 def _price_row(
     sheet: Worksheet, row: int, number: int, part: Part, quantity: int, out: Outgoing
 ) -> None:
+    from openpyxl.styles import Alignment
+
     fixed = {
         names.PART: part.number,
         names.REVISION: part.revision,
@@ -135,6 +137,7 @@ def _price_row(
         cell = sheet.cell(row, column)
         if title == names.LINE:
             cell.value = number
+            cell.alignment = Alignment(horizontal="left")
         elif title == names.QUANTITY:
             cell.value = quantity
         elif title in fixed:
@@ -271,7 +274,8 @@ def _layout(sheet: Worksheet, first: int) -> None:
 
     for column, title in enumerate(names.COLUMNS, 1):
         sheet.column_dimensions[get_column_letter(column)].width = _WIDTHS[title]
-    sheet.freeze_panes = f"A{first + 1}"
+    sheet.freeze_panes = f"C{first + 1}"  # part and headings stay in sight
+    sheet.row_dimensions[first].height = 30
     sheet.print_title_rows = f"{first}:{first}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth = 1
