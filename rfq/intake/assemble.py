@@ -203,7 +203,9 @@ def _rows(work: Work, table: Table, words: Lexicon, memory: Sequence[ColumnMap])
                 _list_row(work, table.grid, r, "left out: the table's title says that it is superseded")
         work.problem("R026", f"The table under '{table.title[:60]}' was left out: by its title it holds older figures.", table.grid.place(work.file, next(iter(table.grid.rows[table.head[0]].values()))), Severity.NOTE)
         return []
-    remembered = next((m for m in memory if _same_headings(table, m)), None)
+    remembered = next(
+        (m for m in memory if _same_headings(table, m) and m.sheet in ("", table.grid.name)), None
+    ) or next((m for m in memory if _same_headings(table, m)), None)
     if remembered is not None:
         for column in table.columns.values():
             column.meaning = remembered.columns.get(letters(column.index), column.meaning)
@@ -708,6 +710,7 @@ def _map_of(table: Table) -> ColumnMap:
         per=prices[0].base if prices else "",
         currency=prices[0].currencies[0] if prices and len(prices[0].currencies) == 1 else "",
         confidence=round(table.confidence, 2),
+        merges=tuple(table.grid.merges[:500]),
     )
 
 

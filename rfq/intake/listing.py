@@ -76,6 +76,7 @@ def list_cells(work: Work, book: Book, terms: Terms) -> None:
                 # built without validation: a large sheet has tens of thousands of these
                 work.listed.append(
                     DraftCell.model_construct(
-                        place=place, raw=cell.text[:500], meaning=meaning, understood=shown, sure=sure
+                        place=place, raw=cell.text[:500], meaning=meaning, understood=shown, sure=sure,
+                        kind=cell.kind, format=cell.format,
                     )
                 )

@@ -7,10 +7,11 @@ from typing import Any
 from rfq.intake.assemble import draft_of
 from rfq.intake.columns import find_tables
 from rfq.intake.grid import Book, Grid
-from rfq.intake.letter import grids_of_text, text_lines
+from rfq.intake.layout import grid_of, rows_of, words_of_text
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
-from rfq.problems import Reading
+from rfq.intake.terms import Said
+from rfq.problems import Place, Reading
 
 
 def read_plain_text(
@@ -53,3 +54,20 @@ def read_plain_text(
 def _line_numbers(text: str) -> list[int]:
     """Line numbers of the lines that hold anything, in order (a grid's rows skip blank ones)."""
     return [n for n, line in enumerate(text.expandtabs(8).splitlines(), 1) if line.strip()]
+
+
+def grids_of_text(text: str, words: Lexicon) -> list[Grid]:
+    """Return fixed-width text as a grid, if it holds anything like a table."""
+    rows = rows_of(words_of_text(text))
+    if sum(len(row) >= 3 for row in rows) < 2:
+        return []
+    return [grid_of(rows, words, 0)]
+
+
+def text_lines(text: str, file: str, path: str = "") -> list[Said]:
+    """Return running text as lines with their place."""
+    return [
+        Said(line.strip(), Place(file, line=number, path=path))
+        for number, line in enumerate(text.splitlines(), 1)
+        if line.strip()
+    ]

@@ -90,7 +90,7 @@ def read_by_kind(
     if kind == "pdf":
         from rfq.intake.letter import read_letter
 
-        return read_letter(path, sha256, known, words, limits, context)
+        return _against(read_letter(path, sha256, known, words, limits, context), request)
     if kind == "text":
         from rfq.intake.csv_file import read_csv
 
@@ -113,6 +113,18 @@ def read_by_kind(
     from rfq.intake.assemble import draft_of
 
     return Reading(draft_of(book, name, sha256, known, words, **context))
+
+
+def _against(reading: Reading[Any], request: Any) -> Reading[Any]:
+    """Check our own PDF form against the request, which a letter's reader does not know."""
+    draft = reading.value
+    if draft is None or request is None or draft.form != "response sheet":
+        return reading
+    if draft.request == request.id and draft.revision == request.revision:
+        return reading
+    text = f"The form answers request '{draft.request}', revision {draft.revision}; the request is {request.id}, revision {request.revision}: ask whether the prices still hold."
+    problems = (*draft.problems, Problem("R047", text, Place(draft.file), Severity.ASK))
+    return Reading(draft.model_copy(update={"problems": problems}), reading.problems)
 
 
 def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Reading[Any]:

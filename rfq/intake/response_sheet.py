@@ -63,7 +63,7 @@ class _Sheet:
             for c, cell in row.items():
                 key = _key(cell.text)
                 if cell.kind == "s" and key in wanted and key not in self.labels:
-                    after = next((row[n] for n in sorted(row) if c < n <= c + 6), None)
+                    after = next((row[n] for n in sorted(row) if c < n <= c + 2), None)
                     if after is not None and _key(after.text) in wanted:
                         after = None
                     self.labels[key] = (cell, after)

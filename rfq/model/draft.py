@@ -20,6 +20,8 @@ class DraftCell(Value):
     meaning: str = ""  # part, quantity, unit price, one-off, heading, term, left out ...
     understood: str = ""
     sure: float = 1.0  # 0 to 1
+    kind: str = "s"  # s text, n number, d date, b truth value, e error, f formula without result
+    format: str = ""  # number format, as it may carry the currency
 
 
 class ColumnMap(Value):
@@ -33,6 +35,7 @@ class ColumnMap(Value):
     per: str = ""
     currency: str = ""
     confidence: float = 0.0
+    merges: tuple[tuple[int, int, int, int], ...] = ()  # merged cells of the sheet
 
 
 class Draft(Value):
