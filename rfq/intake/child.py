@@ -70,6 +70,10 @@ def main() -> None:
 
 
 def _read(kind: str, path: Path, limits: Limits) -> dict[str, Any]:
+    if kind == "letter":
+        from rfq.intake.letter_words import read_letter_words
+
+        return read_letter_words(path, limits)
     if kind == "pdf":
         from rfq.intake.pdf_words import read_pdf
 

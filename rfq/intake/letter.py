@@ -1,130 +1,205 @@
-"""A quotation letter as PDF with a text layer: words to rows and columns, then as any table.
+"""A quotation letter as PDF with a text layer: pages to grids and sentences, then the common road.
 
-A scanned page or a scrambled text layer is refused with the way on; nothing is guessed from it.
+Every figure keeps its page and box. A page that is a picture, a scrambled text layer and a locked
+file are refused with the way on; what the page leaves open is a doubt on the prices it touches.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from rfq.intake.assemble import draft_of
-from rfq.intake.grid import Book, Grid
-from rfq.intake.guard import run_child
+from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
-from rfq.intake.layout import Phrase, Word, grid_of, rows_of, words_of_text
+from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
+from rfq.intake.letter_tables import Found, find_on_pages
+from rfq.intake.letter_text import legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
-from rfq.intake.terms import Said
-from rfq.problems import Place, Reading
+from rfq.model.draft import Draft
+from rfq.problems import Place, Problem, Reading, Severity
 
-_COMMON = frozenset(
-    """the and for your you we our with price prices offer quote quotation thank please date valid from order
-    der die das und für ihre wir sie mit preis preise angebot anfrage vielen dank gültig bis datum stück
-    le la les et pour votre vous nous prix offre devis merci date il lo per vostra prezzo offerta grazie data
-    el los para su precio oferta gracias fecha i na dla cena oferta dziękujemy sztuk data net total tel
-    报价 单价 数量 日期 您好 公司""".split()
-)
+_WAY = "ask the shop for the response sheet or a PDF with text, or type the prices in beside the page"
 
 
 def read_letter(
-    path: Path, sha256: str, known: Known, words: Lexicon, limits: Limits, context: dict[str, Any]
-) -> Reading[Any]:
-    """Return the draft of a PDF letter, or of our fillable form.
+    path: Path, sha256: str, known: Known, words: Lexicon, limits: Limits,
+    context: Mapping[str, Any], request: Any = None,
+) -> Reading[Draft]:  # fmt: skip
+    """Return the draft of a quotation letter, or of our own PDF form where it is one.
 
-    Problems: R052 no text layer (scanned); R053 the text layer is scrambled; R003, R004.
+    Args:
+        path: the PDF.
+        sha256: its hash.
+        known: what the request asks for.
+        words: heading lexicon.
+        limits: bounds of the child that opens it.
+        context: what else the draft machinery is told (shop's currency, remembered columns).
+        request: the request it answers; our own form is checked against it.
+    Raises:
+        TooMuch: beyond the bounds.
+    Problems:
+        R003 damaged; R004 locked; R052 a scan; R053 a scrambled text layer; R054 a page that is
+        a picture beside pages with text; R055 a heading beside its column; R056 a price whose
+        part isn't told by the page; R057 text recognised in a scan; R058 hidden text left out.
     """
-    name = shown_name(path)
-    answer, problem = run_child("pdf", path, limits)
+    from rfq.intake.guard import run_child
+
+    answer, problem = run_child("letter", path, limits)
     if problem is not None:
         return Reading(None, (problem,))
-    if answer["fields"]:
+    if answer["form"]:
         from rfq.intake.form_pdf import is_our_form, read_form
 
-        if is_our_form(answer["fields"]):
-            return read_form(answer["fields"], name, sha256, known)
+        if is_our_form(answer["form"]):
+            return read_form(answer["form"], shown_name(path), sha256, known, request)
+    return read_pages(answer, shown_name(path), sha256, known, words, context)
+
+
+def read_pages(
+    answer: dict[str, Any], name: str, sha256: str, known: Known, words: Lexicon, context: Mapping[str, Any]
+) -> Reading[Draft]:  # fmt: skip
+    """Return the draft of what the child found in a PDF; see ``read_letter``."""
+    refused = _refused(answer, name)
+    if refused is not None:
+        return Reading(None, (refused,))
+    pages = pages_of(answer)
+    if not any(page.lines for page in pages):
+        return Reading(None, (stop("R052", f"{name} shows no text that a reader could see; {_WAY}.", name),))
+    if not legible([line.text for page in pages for line in page.lines], known, words):
+        return Reading(None, (_scrambled(name),))
+    from rfq.intake.assemble import draft_of
+
+    book, tables = _book(pages, words, known)
+    draft = draft_of(book, name, sha256, known, words, **context)
+    draft = draft.model_copy(update={"form": "letter"})
+    draft = _with_doubts(draft, name, pages, tables, answer)
+    texts = [
+        cell.text for grid in book.grids if grid.name.endswith(", text")
+        for row in grid.rows.values() for cell in row.values()
+    ]  # fmt: skip
+    scope = {**scope_of(texts), **draft.scope}
+    return Reading(draft.model_copy(update={"scope": scope}))
+
+
+def _scrambled(name: str) -> Problem:
+    return stop(
+        "R053",
+        f"{name}: its text layer is scrambled (the letters shown are not those stored), so no figure "
+        f"in it can be trusted; {_WAY}.",
+        name,
+    )
+
+
+def _refused(answer: dict[str, Any], name: str) -> Problem | None:
     pages = answer["pages"]
-    all_words = [word for page in pages for word in page["words"]]
-    if sum(len(word[0]) for word in all_words) < 25:
-        pictures = any(page["pictures"] for page in pages)
-        what = "is a scanned picture without a text layer" if pictures else "holds no text"
-        return Reading(None, (stop("R052", f"{name} {what}; type the prices in beside the page, or ask the shop for the PDF as its program made it.", name),))  # fmt: skip
-    if scrambled([str(word[0]) for word in all_words], words, known):
-        return Reading(None, (stop("R053", f"The text layer of {name} is scrambled (what a search finds isn't what the page shows), so no figure in it can be trusted; type the prices in, or ask for a spreadsheet.", name),))  # fmt: skip
-    book = Book("letter")
-    all_rows: list[tuple[int, list[list[Phrase]]]] = []
-    for number, page in enumerate(pages, 1):
-        rows = rows_of([Word(*word) for word in page["words"]])
-        all_rows.append((number, rows))
-        book.grids.append(grid_of(rows, words, number))
-    if answer["count"] > len(pages):
-        book.notes.append(("R008", f"only the first {len(pages)} of {answer['count']} pages were read"))
-    book.text = "\n".join(" ".join(p.text for p in row) for _, rows in all_rows for row in rows)
-    _continue_tables(book, all_rows, words)
-    return Reading(draft_of(book, name, sha256, known, words, **context))
+    letters = sum(page["letters"] for page in pages)
+    bad = sum(page["bad"] for page in pages)
+    pictures = [n for n, page in enumerate(pages, 1) if page["image"] > 0.3 and page["letters"] < 12]
+    if letters < 12 * max(1, len(pages)) and len(pictures) >= len(pages) / 2:
+        return stop("R052", f"{name} is a scan: its page is a picture without text, so nothing can be read; {_WAY}.", name)
+    if letters < 5:
+        return stop("R052", f"{name} holds no text that can be read; {_WAY}.", name)
+    if bad > 3 and bad > 0.08 * letters:
+        return _scrambled(name)
+    return None
 
 
-def _continue_tables(book: Book, rows: list[tuple[int, list[list[Phrase]]]], words: Lexicon) -> None:
-    """A table that runs on to a page without headings gets the headings of the page before."""
-    from rfq.intake.layout import _head_rows
-
-    for index in range(1, len(book.grids)):
-        number, page_rows = rows[index]
-        _, before = rows[index - 1]
-        if _head_rows(page_rows, words):
-            continue
-        heads = _head_rows(before, words)
-        if not heads:
-            continue
-        head = [before[i] for i in heads[max(heads)]]
-        shift = [
-            [Phrase(p.text, p.x0, p.x1, -100 + 10 * n, -92 + 10 * n) for p in row]
-            for n, row in enumerate(head)
-        ]
-        merged = grid_of([*shift, *page_rows], words, number)
-        book.grids[index] = merged
-        rows[index] = (number, [*shift, *page_rows])
-
-
-def scrambled(texts: list[str], words: Lexicon, known: Known) -> bool:
-    """Whether a text layer is no language at all.
-
-    Signs: private-use or replacement characters, or not one word of the trade in a long text.
-    """
-    joined = " ".join(texts)
-    letters = [c for c in joined if not c.isspace()]
-    odd = sum(
-        c == "\ufffd" or "\ue000" <= c <= "\uf8ff" or ord(c) < 32 or 0x80 <= ord(c) < 0xA0
-        for c in letters
-    )
-    if letters and odd > len(letters) * 0.05:
-        return True
-    plain = [re.sub(r"[^\w]+", "", t).casefold() for t in texts]
-    hits = sum(p in _COMMON for p in plain) + sum(
-        words.read(t).sure >= 0.95 for t in texts[:400] if len(t) > 2 and not t[0].isdigit()
-    )
-    han = sum("\u4e00" <= c <= "\u9fff" for c in joined)
-    if han > 10:
-        return False
-    if any(known.find(t, loose=False) for t in texts[:400]):
-        return hits == 0
-    return len(letters) > 60 and hits < 2
+def _book(pages: Sequence[Page], words: Lexicon, known: Known) -> tuple[Book, list[Found]]:
+    """Tables as grids; the rest as one grid of sentences a page."""
+    lines = [line for page in pages for line in page.lines if not line.repeated]
+    tables = find_on_pages(pages, lines, words, known)
+    used = {i for table in tables for i in table.lines}
+    book = Book("letter", [table.grid for table in tables])
+    rest: dict[int, list[Line]] = {}
+    for i, line in enumerate(lines):
+        if i not in used:
+            rest.setdefault(line.page, []).append(line)
+    for page in pages:
+        grid = Grid(f"page {page.number}, text", page=page.number)
+        running = [line for line in page.lines if line.repeated] if page.number == 1 else []
+        texts: list[Paragraph] = []
+        block: list[Line] = []
+        for line in [*running, *rest.get(page.number, [])]:
+            if block and _table_between(tables, lines, block[-1], line):
+                texts += paragraphs(block)
+                block = []
+            block.append(line)
+        texts += paragraphs(block)
+        row = 0
+        for text in texts:
+            for sentence in sentences(text, known):
+                row += 1
+                grid.put(Cell(row, 1, "s", sentence.text, box=sentence.box, page=sentence.page))
+        if grid.rows:
+            book.grids.append(grid)
+    return book, tables
 
 
-def grids_of_text(text: str, words: Lexicon) -> list[Grid]:
-    """Return fixed-width text as a grid, if it holds anything like a table."""
-    rows = rows_of(words_of_text(text))
-    if sum(len(row) >= 3 for row in rows) < 2:
-        return []
-    grid = grid_of(rows, words, 0)
-    return [grid]
+def _table_between(tables: Sequence[Found], lines: Sequence[Line], one: Line, two: Line) -> bool:
+    return any(
+        any(lines[i].page == two.page and one.y1 <= lines[i].y0 + 2 and lines[i].y1 <= two.y0 + 2 for i in table.lines)
+        for table in tables
+    )  # fmt: skip
 
 
-def text_lines(text: str, file: str, path: str = "") -> list[Said]:
-    """Return running text as lines with their place."""
-    return [
-        Said(line.strip(), Place(file, line=number, path=path))
-        for number, line in enumerate(text.splitlines(), 1)
-        if line.strip()
-    ]
+def _with_doubts(
+    draft: Draft, name: str, pages: Sequence[Page], tables: Sequence[Found], answer: dict[str, Any]
+) -> Draft:
+    """Add what the pages leave open; prices that it touches are no longer sure."""
+    problems = list(draft.problems)
+    doubtful: dict[Place, list[tuple[str, str]]] = {}
+    for table in tables:
+        rows = {row for row, _ in table.doubts}
+        for r, cells in table.grid.rows.items():
+            if r in rows or 0 in rows:
+                for cell in cells.values():
+                    doubtful.setdefault(table.grid.place(name, cell), []).extend(
+                        ("R055" if row == 0 else "R056", text) for row, text in table.doubts if row in (0, r)
+                    )
+    recognised = _recognised(pages, answer)
+    prices = []
+    for price in draft.prices:
+        doubts = list(doubtful.get(price.place, []))
+        if price.place.page in recognised:
+            doubts.append(("R057", "the page is a scan with recognised text, which may be misread; compare the figure with the picture"))
+        for code, text in doubts:
+            problems.append(Problem(code, f"{price.part} at {price.quantity}: {text}.", price.place, Severity.ASK, subject=price.part))
+        prices.append(price.model_copy(update={"sure": False}) if doubts else price)
+    for number, page in enumerate(answer["pages"], 1):
+        if page["image"] > 0.3 and page["letters"] < 12 and len(answer["pages"]) > 1:
+            problems.append(Problem("R054", f"Page {number} is a picture without text and was not read; look whether it holds prices.", Place(name, page=number), Severity.ASK))
+    for page in pages:
+        hidden = [w for w in page.aside if w.shown in ("hidden", "invisible")]
+        if hidden and any(re.search(r"\d", w.text) for w in hidden):
+            shown = " ".join(w.text for w in hidden)[:80]
+            problems.append(Problem("R058", f"Text that the page doesn't show was left out: '{shown}'.", Place(name, page=page.number), Severity.NOTE))
+    for table in tables:
+        problems += _nameless(draft, name, table)
+    order = {id(p): n for n, p in enumerate(problems)}
+    problems.sort(key=lambda p: (p.severity is Severity.NOTE, order[id(p)]))
+    return draft.model_copy(update={"prices": tuple(prices), "problems": tuple(problems)})
+
+
+def _nameless(draft: Draft, name: str, table: Found) -> list[Problem]:
+    """Rows with an amount that was left out because no part stands beside it."""
+    places = {table.grid.place(name, c) for row in table.grid.rows.values() for c in row.values()}
+    seen: set[float] = set()
+    out = []
+    for cell in draft.cells:
+        if cell.understood.endswith("names no part") and cell.place in places and re.search(r"\d[.,]\d\d", cell.raw):
+            height = cell.place.box[1] if cell.place.box else 0.0
+            if height not in seen:
+                seen.add(height)
+                out.append(Problem("R056", f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.", cell.place, Severity.ASK))
+    return out
+
+
+def _recognised(pages: Sequence[Page], answer: dict[str, Any]) -> set[int]:
+    return {
+        page.number for page, item in zip(pages, answer["pages"], strict=True)
+        if page.lines and item["image"] > 0.5
+        and all(w.shown == "invisible" for line in page.lines for p in line.pieces for w in p.words)
+    }  # fmt: skip
