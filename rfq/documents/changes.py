@@ -11,6 +11,7 @@ from typing import Final
 
 from rfq.model.callout import Callout
 from rfq.model.part import FileRef, Finish, Part
+from rfq.model.quote import Quote
 from rfq.model.request import Request, RequestLine
 from rfq.model.spec import number
 
@@ -45,6 +46,10 @@ _REQUEST_FIELDS: Final = {
     "datum_system": "datum system",
     "edges": "edges",
 }
+# What bears on every price; a title or a date to answer by does not.
+_FOR_ALL: Final = tuple(
+    name for name in _REQUEST_FIELDS if name not in ("title", "answer_by", "need_date")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +59,12 @@ class Changes:
     Args:
         words: one sentence a change, in the request's order.
         parts: part number -> field or 'callout 3' -> words.
+        for_all: something changed that bears on every price, such as terms or tolerances.
     """
 
     words: tuple[str, ...] = ()
     parts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    for_all: bool = False
 
     def of(self, part: str) -> Mapping[str, str]:
         """Return what changed of a part."""
@@ -67,6 +74,13 @@ class Changes:
     def prices_touched(self) -> frozenset[str]:
         """Parts whose old quotes no longer answer the request."""
         return frozenset(number for number, fields in self.parts.items() if fields)
+
+    def still_answered(self, quote: Quote) -> tuple[str, ...]:
+        """Return the parts whose prices in an older quote still answer the request."""
+        if self.for_all:
+            return ()
+        quoted = dict.fromkeys(price.part for price in quote.prices)
+        return tuple(part for part in quoted if part not in self.prices_touched)
 
 
 def changes_between(
@@ -86,9 +100,15 @@ def changes_between(
     words: list[str] = []
     parts: dict[str, dict[str, str]] = {}
     for name, shown in _REQUEST_FIELDS.items():
+        if name in _FOR_ALL:
+            continue
         words += _field(shown, getattr(old, name), getattr(new, name))
+    so_far = len(words)
+    for name in _FOR_ALL:
+        words += _field(_REQUEST_FIELDS[name], getattr(old, name), getattr(new, name))
     for name in type(new.terms).model_fields:
         words += _field(name.replace("_", " "), getattr(old.terms, name), getattr(new.terms, name))
+    for_all = len(words) > so_far
     numbers = [line.part for line in new.lines]
     numbers += [line.part for line in old.lines if line.part not in numbers]
     for one in numbers:
@@ -101,7 +121,7 @@ def changes_between(
         if found:
             parts[one] = found
             words += [f"{one}: {text}" for text in dict.fromkeys(found.values())]
-    return Changes(tuple(words), parts)
+    return Changes(tuple(words), parts, for_all)
 
 
 def _field(shown: str, before: object, after: object) -> list[str]:
