@@ -131,7 +131,9 @@ def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Rea
     """Say from which shop the reply is, by what is given or by what stands in it."""
     if reading.value is None:
         return reading
-    draft = reading.value
+    from rfq.intake.scope_said import with_scope
+
+    draft = with_scope(reading.value)
     update: dict[str, Any] = {}
     if draft.form in ("", kind, *_FORMS):
         update["form"] = _FORMS.get(draft.form or kind, draft.form or kind)

@@ -76,6 +76,7 @@ class Price(Value):
     material: str = ""  # as offered
     alternative: str = ""  # not empty: another material or route; shown beside, never mixed in
     note: str = ""
+    scope: dict[Scope, Ticked] = Field(default_factory=dict)  # where it differs from the quote's
     place: Place = Place()
     sure: bool = True
     evidence: str = ""  # why it is read so

@@ -54,7 +54,7 @@ def take_reply(
     here = _project(project, needed=accept or project is not None)
     if here is None:
         reading = read_reply(file, shop=shop or None)
-        return Done(reading.value, reading.problems)
+        return Done(reading.value, _problems(reading))
     request = request_of(here.project, request_id)
     return take_into(
         here, request, file, shop=shop, round_=round_, accept=accept, received=received
@@ -85,7 +85,7 @@ def take_into(
         reading = _read(project, request, file, draft.shop)
         draft = reading.value
     if draft is None:
-        return Done(None, reading.problems)
+        return Done(None, _problems(reading))
     number = round_ if round_ is not None else (draft.round or open_round(project, request))
     sender = shop or (draft.shop if draft.shop_confidence >= SURE_OF_SHOP else "")
     draft = draft.model_copy(
@@ -95,7 +95,7 @@ def take_into(
             "round": number,
         }
     )
-    problems = list(reading.problems)
+    problems = list(_problems(reading))
     twin = _twin(project, draft)
     if twin:
         problems.append(
@@ -215,6 +215,12 @@ def draft_json(file: Path, done: Done[Draft | None]) -> dict[str, Any]:
     }
 
 
+def _problems(reading: Reading[Draft]) -> tuple[Problem, ...]:
+    """What stands in the way of the reading, then what is open in the draft, each once."""
+    own = reading.value.problems if reading.value is not None else ()
+    return tuple(dict.fromkeys((*reading.problems, *own)))
+
+
 def _read(project: Project, request: Request, file: Path, shop: str) -> Reading[Draft]:
     return read_reply(
         file,
@@ -237,6 +243,9 @@ def _project(path: Path | None, *, needed: bool) -> Opened | None:
 
 def _bytes(file: Path) -> bytes:
     try:
+        if file.exists() and not file.is_file():
+            # A pipe or a device would be waited for without end.
+            raise Unreadable(f"{file} is not a file; name the reply itself.")
         if file.stat().st_size > _MOST_BYTES:
             raise Unreadable(
                 f"{file} has more than {_MOST_BYTES // 1_000_000} MB; no quotation has."

@@ -26,6 +26,7 @@ from rfq.engine.compare.judgement import (
 from rfq.engine.compare.posterior import LIKELY_ERROR, QUERY
 from rfq.engine.compare.rank import ranks
 from rfq.engine.compare.slips import Explanation
+from rfq.engine.compare.structure import gap_of, question_of, reason_of, slip_of
 from rfq.engine.compare.table import (
     Source,
     Table,
@@ -218,7 +219,16 @@ class CellMaker:
             own = ERROR if element.p_slip >= LIKELY_ERROR else ASK
             verdict = max(verdict, own, key=VERDICTS.index)
             words = element_finding(verdict, element, price, line.quantity, band, comparable)
+        gap = gap_of(price, cell.quote)
+        if gap is not None and verdict in (IN_LINE, OUTSIDE):
+            # Arithmetic names what the spread of prices hides; a gap alone is only asked about.
+            slip = slip_of(gap, price)
+            verdict = ASK if slip is not None or gap.amount > 0 else verdict
+            words = Finding(slip, reason_of(gap, price), question_of(gap, price))
         out["verdict"] = Verdict(verdict)
+        if verdict == ERROR and out["ranked"]:
+            out["ranked"] = False
+            out["why_not_ranked"] = "a likely error: ask the shop first"
         out["slip"], out["reason"], out["question"] = words.slip, words.reason, words.question
 
     def _facts(

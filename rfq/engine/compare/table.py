@@ -208,9 +208,10 @@ def _cell(
     cell.quote = quote = offer.quotes[binding.price.quantity]
     conditions = conditions_for(shop, quote, source)
     fills: list[Fill] = []
-    if quote.scope:
+    if quote.scope or binding.price.scope:
         known = source.project.rates.packing_percent is not None
-        cell.missing = missing(line.part, line.wants, quote, known)
+        own = binding.price.scope
+        cell.missing = missing(line.part, line.wants, quote, known, own)
         fills = [figures.fill(scope, line, shop.shop.id) for scope in cell.missing]
     share, whole = Decimal(1), None
     number = line.part.number

@@ -95,7 +95,31 @@ def standing(quotes: Iterable[Quote], round_: int) -> Standing:
                 offer.declined = declined
     for offer in parts.values():
         offer.prices.sort(key=lambda price: price.quantity)
+        _one_offs_hold_at_every_quantity(offer)
     return Standing(parts, newest.state == "withdrawn" and not parts, newest)
+
+
+def _one_offs_hold_at_every_quantity(offer: PartOffer) -> None:
+    """Carry a one-off to the breaks of the same quote on which it was not repeated.
+
+    A clerk writes a fixture once beside a part and leaves the other quantities of the part
+    blank; a blank is not a zero, and the fixture is needed for 5 pieces as for 100. A shop that
+    means another sum at another quantity writes it there.
+    """
+    stated: dict[int, Price] = {}
+    for price in offer.prices:
+        if price.one_off:
+            stated.setdefault(id(offer.quotes[price.quantity]), price)
+    for index, price in enumerate(offer.prices):
+        first = stated.get(id(offer.quotes[price.quantity]))
+        if price.one_off is None and first is not None:
+            offer.prices[index] = price.model_copy(
+                update={
+                    "one_off": first.one_off,
+                    "one_off_name": f"{first.one_off_name or 'one-off'} (stated once, at "
+                    f"{first.quantity} pcs)",
+                }
+            )
 
 
 @dataclass(frozen=True, slots=True)

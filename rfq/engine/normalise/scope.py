@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
-from rfq.model.codes import Scope
+from rfq.model.codes import Scope, Ticked
 from rfq.model.estimate import Estimate
 from rfq.model.part import Part
 from rfq.model.quote import Quote
@@ -62,17 +62,21 @@ def needed(part: Part, request: Request | None) -> tuple[Scope, ...]:
 
 
 def missing(
-    part: Part, wants: Iterable[Scope], quote: Quote, packing_rate_known: bool = False
+    part: Part,
+    wants: Iterable[Scope],
+    quote: Quote,
+    packing_rate_known: bool = False,
+    own: Mapping[Scope, Ticked] | None = None,
 ) -> tuple[Scope, ...]:
     """Return the needed items that the quote ticks as out and doesn't price apart.
 
-    Masks that are out together with the finish are one gap, not two.
+    Masks that are out together with the finish are one gap, not two. ``own`` are the ticks of
+    the one price, which win over the quote's.
     """
+    ticks = {**quote.scope, **(own or {})}
     apart = {charge.kind for charge in quote.charges if charge.part in ("", part.number)}
     out = [
-        scope
-        for scope in wants
-        if quote.scope.get(scope) == "out" and CHARGE_OF.get(scope) not in apart
+        scope for scope in wants if ticks.get(scope) == "out" and CHARGE_OF.get(scope) not in apart
     ]
     if Scope.FINISH in out and Scope.MASKS in out:
         out.remove(Scope.MASKS)

@@ -77,7 +77,8 @@ def test_a_price_ten_times_too_low_is_asked_about(market, cell) -> None:  # type
     assert odd.verdict in (Verdict.QUERY, Verdict.LIKELY_ERROR)
     assert odd.slip is not None
     assert odd.question
-    assert odd.ranked  # a flag asks; it blocks nothing
+    # A query stays ranked: a flag asks. A likely error waits for the answer.
+    assert odd.ranked == (odd.verdict is Verdict.QUERY)
     others = [D("95"), D("105"), D("10.5")]
     assert foreign_figures(odd.question, ["10.20 EUR", "25"], others) == []
 

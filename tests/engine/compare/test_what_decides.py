@@ -116,9 +116,8 @@ def test_lines_with_an_odd_price_are_left_out_for_once(market) -> None:  # type:
     high = ("47", "78", "119", "305")
     market.quote("birch", *(market.price(f"P{i}", 10, x) for i, x in enumerate(high)))
     result = market.compare()
-    assert row(result, "as quoted").winner == "alder"
-    calm = row(result, "without lines to ask about")
-    assert (calm.winner, calm.changes) == ("birch", True)
+    assert row(result, "as quoted").winner == "birch"  # a likely error takes no part
+    assert "P3 x 10" not in " ".join(result.like_set)
 
 
 def test_like_set_and_winner() -> None:
