@@ -14,7 +14,7 @@ from typing import Any
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
-from rfq.intake.letter_tables import Found, find_on_pages
+from rfq.intake.letter_tables import Found, find_on_pages, head_lines
 from rfq.intake.letter_text import legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
@@ -109,7 +109,10 @@ def _refused(answer: dict[str, Any], name: str) -> Problem | None:
 
 def _book(pages: Sequence[Page], words: Lexicon, known: Known) -> tuple[Book, list[Found]]:
     """Tables as grids; the rest as one grid of sentences a page."""
-    lines = [line for page in pages for line in page.lines if not line.repeated]
+    everything = [line for page in pages for line in page.lines]
+    for line in head_lines(everything, words, known):
+        line.repeated = False  # a table's heading at the top of each page is no running head
+    lines = [line for line in everything if not line.repeated]
     tables = find_on_pages(pages, lines, words, known)
     used = {i for table in tables for i in table.lines}
     book = Book("letter", [table.grid for table in tables])

@@ -60,15 +60,7 @@ def find_on_pages(pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, 
         words: heading lexicon.
         known: part numbers asked for.
     """
-    heads: list[tuple[int, int]] = []  # position, depth
-    at = 0
-    while at < len(lines):
-        depth = _head_depth(lines, at, words, known)
-        if depth:
-            heads.append((at, depth))
-            at += depth
-        else:
-            at += 1
+    heads = _heads(lines, words, known)
     found: list[Found] = []
     number = 0
     while number < len(heads):
@@ -87,6 +79,23 @@ def find_on_pages(pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, 
             found.append(table)
         number = follow
     return found
+
+
+def _heads(lines: Sequence[Line], words: Lexicon, known: Known) -> list[tuple[int, int]]:
+    """Position and depth of each heading of a price table."""
+    heads: list[tuple[int, int]] = []
+    at = 0
+    while at < len(lines):
+        depth = _head_depth(lines, at, words, known)
+        if depth:
+            heads.append((at, depth))
+        at += depth or 1
+    return heads
+
+
+def head_lines(lines: Sequence[Line], words: Lexicon, known: Known) -> list[Line]:
+    """Return the lines that are headings of price tables."""
+    return [lines[at + i] for at, depth in _heads(lines, words, known) for i in range(depth)]
 
 
 def _same_head(lines: Sequence[Line], one: tuple[int, int], other: tuple[int, int]) -> bool:
