@@ -42,7 +42,7 @@ PLANTED = {
     ("kupfermond", "SB-180", 25): "one-off inside the unit price and charged apart",
     ("heronjade", "SB-140", 0): "finish left out",
     ("oakvane", "", 0): "an expensive shop, and its offer has expired",
-    ("zaffrel", "SB-210", 100): "a missing line",
+    ("zaffrel", "SB-200", 0): "a part not answered",
     ("kupfermond", "SB-120", 0): "an exception taken to a tolerance",
     ("wiklina", "SB-190", 0): "a declined part",
 }
@@ -266,8 +266,8 @@ def zaffrel(project: Project) -> bytes:
     y -= 18
     canvas.setFont("Helvetica", 9)
     for (part, quantity), each in prices.items():
-        if (part, quantity) == ("SB-210", 100):
-            continue  # planted: a missing line
+        if part == "SB-200":
+            continue  # planted: a part not answered
         canvas.drawString(60, y, part)
         canvas.drawString(130, y, project.parts[part].revision)
         canvas.drawString(165, y, project.parts[part].name)

@@ -78,7 +78,7 @@ def test_every_quoted_line_has_a_band_a_comparable_price_and_a_bridge_that_adds_
             steps = sum(Decimal(step["amount"]) for step in cell["bridge"])
             assert steps == Decimal(cell["comparable"])
             assert cell["quoted"]["place"]
-    assert quoted == 36 + 33 + 30 + 30 + 20
+    assert quoted == 36 + 33 + 30 + 30 + 18
 
 
 def test_each_planted_oddity_is_named_for_what_it_is(compared: dict[str, Any]) -> None:
@@ -95,7 +95,7 @@ def test_each_planted_oddity_is_named_for_what_it_is(compared: dict[str, Any]) -
     for quantity in (5, 25, 100):
         assert all_cells["oakvane", "SB-120", quantity]["state"] == "expired"
         assert all_cells["wiklina", "SB-190", quantity]["state"] == "declined"
-    assert all_cells["zaffrel", "SB-210", 100]["state"] == "no answer"
+    assert all_cells["zaffrel", "SB-200", 25]["state"] == "no answer"
     assert any("16 H8" in text for text in all_cells["kupfermond", "SB-120", 25]["exceptions"])
     levels = {shop["shop"]: shop["level"] for shop in compared["shops"]}
     assert max(levels, key=lambda shop: levels[shop]) == "oakvane" and levels["oakvane"] > 0.15
