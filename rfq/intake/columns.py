@@ -185,7 +185,9 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
     column.currencies = currencies_in(joined)
     column.tax, column.tax_percent = tax_in(joined)
     quantity = heading_quantity(texts[-1]) or (heading_quantity(joined) if len(texts) < 2 or words.read(joined).meaning in PRICES else 0)
-    if quantity and not column.base_is(quantity):
+    # 'Unit price' over '1' is the break at one piece, and no price base
+    alone = len(texts) > 1 and quantity == 1 and texts[-1].strip() == "1"
+    if quantity and (alone or not column.base_is(quantity)):
         only_number = normal(texts[-1]).replace(" ", "")
         if column.meaning in (*PRICES, *TOTALS):
             column.quantity = quantity
