@@ -21,7 +21,9 @@ def content_sha256(request: Request, parts: Mapping[str, Part]) -> str:
             for the others.
         parts: part number -> part; those of the request are taken, unknown ones left out.
     """
-    digest = hashlib.sha256(request.model_dump_json(exclude=_NOT_CONTENT).encode())
+    # Defaults are left out, so that a field added to the model later changes no old request.
+    content = request.model_dump_json(exclude=_NOT_CONTENT, exclude_defaults=True)
+    digest = hashlib.sha256(content.encode())
     for line in request.lines:
         part = parts.get(line.part)
         if part is not None:
@@ -29,5 +31,6 @@ def content_sha256(request: Request, parts: Mapping[str, Part]) -> str:
                 callout.model_copy(update={"internal_note": ""}) for callout in part.callouts
             )
             shown = part.model_copy(update={"callouts": callouts})
-            digest.update(shown.model_dump_json(exclude=_NOT_OF_A_PART).encode())
+            text = shown.model_dump_json(exclude=_NOT_OF_A_PART, exclude_defaults=True)
+            digest.update(text.encode())
     return digest.hexdigest()
