@@ -220,7 +220,7 @@ def _callouts(old: tuple[Callout, ...], new: tuple[Callout, ...]) -> dict[str, s
 
 
 def _public(callout: Callout) -> Callout:
-    return callout.model_copy(update={"internal_note": "", "position": None})
+    return callout.model_copy(update={"internal_note": "", "position": None, "view": "front"})
 
 
 def _callout(callout: Callout) -> str:
@@ -230,7 +230,7 @@ def _callout(callout: Callout) -> str:
 def _details(before: Callout, after: Callout) -> str:
     found = []
     for name in type(after).model_fields:
-        if name in ("internal_note", "position"):
+        if name in ("internal_note", "position", "view"):
             continue
         found += _field(name.replace("_", " "), getattr(before, name), getattr(after, name))
     return ", ".join(found)

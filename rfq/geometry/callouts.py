@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
+from rfq.geometry.pins import Pin
 from rfq.geometry.shape import MeasuredShape, PmiCandidate
 from rfq.model.callout import Callout, parse_callout
 from rfq.model.spec import Angle, Datum, Fit, Geometric, Radius, Size, Spec, canonical
@@ -29,16 +31,23 @@ class CalloutCandidate:
     text: str  # short form, '' where there is none
     refused: str = ""  # one sentence
 
-    def as_callout(self, number: str) -> Callout:
+    def as_callout(self, number: str, pinned: Pin | None = None) -> Callout:
         """The callout with a balloon number, once the user accepts it.
 
+        Args:
+            number: its balloon number.
+            pinned: where the model shows it, if that is known.
         Raises:
             ValueError: there is no short form.
         """
         if not self.text:
             raise ValueError(self.refused)
         what = self.found.kind if self.found else "datum"
-        return Callout(number=number, what=what, text=self.text, state="fixed")
+        where: dict[str, Any] = {}
+        if pinned is not None:
+            x, y = pinned.share
+            where = {"position": (Decimal(f"{x:.4g}"), Decimal(f"{y:.4g}")), "view": pinned.view}
+        return Callout(number=number, what=what, text=self.text, state="fixed", **where)
 
 
 def _decimal(value: float) -> Decimal:

@@ -13,13 +13,15 @@ from typing import Any, Literal
 import OCP.OCP.collections as containers
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepTools import BRepTools
+from OCP.GeomAbs import GeomAbs_SurfaceType
 from OCP.TDF import TDF_Label
 from OCP.TDocStd import TDocStd_Document
-from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
 from OCP.TopoDS import TopoDS
 from OCP.XCAFDoc import XCAFDoc_DimTolTool, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from rfq.geometry.kernel import attribute, labels, parts_of
+from rfq.geometry.pins import toward_eye
 from rfq.geometry.rays import surface_normal
 from rfq.geometry.shape import Pmi, PmiCandidate
 from rfq.geometry.vectors import Vector, rounded
@@ -42,8 +44,8 @@ def _text(handle: Any) -> str:
     return str(handle.ToCString()) if handle is not None else ""
 
 
-def _faces_of(label: TDF_Label) -> tuple[int, Vector | None]:
-    """How many faces a label speaks of, and a point of the first."""
+def _faces_of(label: TDF_Label) -> tuple[int, Vector | None, Vector | None]:
+    """How many faces a label speaks of, a point of the first and from where it is looked at."""
     first, second = containers.Sequence_TDF_Label(), containers.Sequence_TDF_Label()
     XCAFDoc_DimTolTool.GetRefShapeLabel_s(label, first, second)
     faces = []
@@ -52,13 +54,17 @@ def _faces_of(label: TDF_Label) -> tuple[int, Vector | None]:
         if shape is not None and not shape.IsNull():
             faces.extend(parts_of(shape, TopAbs_ShapeEnum.TopAbs_FACE))
     if not faces:
-        return 0, None
+        return 0, None, None
     face = TopoDS.Face(faces[0])
     low_u, high_u, low_v, high_v = BRepTools.UVBounds_s(face)
-    point, _ = surface_normal(
-        BRepAdaptor_Surface(face, False), (low_u + high_u) / 2, (low_v + high_v) / 2, False
-    )
-    return len(faces), rounded(point, 3)
+    surface = BRepAdaptor_Surface(face, False)
+    flipped = face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+    middle = (low_u + high_u) / 2, (low_v + high_v) / 2
+    point, normal = surface_normal(surface, *middle, flipped)
+    if surface.GetType() == GeomAbs_SurfaceType.GeomAbs_Cylinder:
+        along = surface.Cylinder().Axis().Direction()
+        normal = toward_eye((along.X(), along.Y(), along.Z()))
+    return len(faces), rounded(point, 3), rounded(normal, 6)
 
 
 def _dimension(label: TDF_Label) -> PmiCandidate | str | None:
@@ -84,7 +90,7 @@ def _dimension(label: TDF_Label) -> PmiCandidate | str | None:
     if not all(isfinite(f) and abs(f) < 1e7 for f in figures) or value <= 0:
         return f"a dimension of type {_words(full, '')} with the value {value:g}"
     kind = _words(full.removeprefix("Size_").removeprefix("Location_"), " ")
-    count, position = _faces_of(label)
+    count, position, direction = _faces_of(label)
     return PmiCandidate(
         family="dimension",
         kind="angle" if angle else kind,
@@ -101,6 +107,7 @@ def _dimension(label: TDF_Label) -> PmiCandidate | str | None:
         ),
         faces=count,
         position=position,
+        direction=direction,
         name=_text(dimension.GetSemanticName()),
     )
 
@@ -134,7 +141,7 @@ def _tolerance(label: TDF_Label, tool: XCAFDoc_DimTolTool) -> PmiCandidate | str
         return f"a geometrical tolerance of type {kind} with the value {value:g}"
     material = tolerance.GetMaterialRequirementModifier().name.rsplit("_", 1)[-1]
     condition: Literal["", "M", "L"] = "M" if material == "M" else "L" if material == "L" else ""
-    count, position = _faces_of(label)
+    count, position, direction = _faces_of(label)
     return PmiCandidate(
         family="tolerance",
         kind=kind,
@@ -149,6 +156,7 @@ def _tolerance(label: TDF_Label, tool: XCAFDoc_DimTolTool) -> PmiCandidate | str
         datums=_datums_of(label, tool),
         faces=count,
         position=position,
+        direction=direction,
         name=_text(tolerance.GetPresentationName()),
     )
 

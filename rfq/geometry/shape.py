@@ -16,6 +16,7 @@ from typing import Literal
 from rfq.geometry.vectors import Vector, dot
 
 Point2 = tuple[float, float]
+ViewName = Literal["top", "front", "side", "isometric"]
 SurfaceKind = Literal["plane", "cylinder", "cone", "torus", "sphere", "free-form", "other"]
 SURFACE_KINDS: tuple[SurfaceKind, ...] = (
     "plane",
@@ -173,7 +174,7 @@ class View:
     ``project(point)``.
     """
 
-    name: Literal["top", "front", "side", "isometric"]
+    name: ViewName
     x_axis: Vector
     y_axis: Vector
     low: Point2
@@ -226,6 +227,7 @@ class PmiCandidate:
     datums: tuple[str, ...] = ()
     faces: int = 0  # how many faces it speaks of
     position: Vector | None = None  # middle of the first of them
+    direction: Vector | None = None  # its outward normal, or its axis turned toward an eye
     name: str = ""  # as the file calls it
 
 

@@ -155,7 +155,7 @@ def beside(typed: Shape | None, measured: Shape) -> tuple[Beside, ...]:
     given = typed or Shape()
     rows = []
     for name in Shape.model_fields:
-        if name in ("source", "model_sha256", "stock_form", "stock_mm", "axes"):
+        if name in ("source", "model_sha256", "measured", "stock_form", "stock_mm", "axes"):
             continue  # where it is from, and what a model does not tell
         value = getattr(measured, name)
         if value in (None, ()):
@@ -172,6 +172,10 @@ def accept(typed: Shape | None, measured: Shape, fields: tuple[str, ...] | None 
         typed: the user's entry, or None.
         measured: from ``typed_figures``.
         fields: names to take over; None takes all the model gives.
+
+    Returns:
+        The entry; its source is the model only once nothing typed stands against it. Until then
+        ``measured`` names the figures that are the model's, as long as the model is the same.
     """
     taken = {
         row.field: row.measured
@@ -180,5 +184,19 @@ def accept(typed: Shape | None, measured: Shape, fields: tuple[str, ...] | None 
     }
     # the kind and its sizes go together: a turned part needs its diameter
     own = {name: getattr(typed, name) for name in typed.model_fields_set} if typed else {}
-    mark = {"source": measured.source, "model_sha256": measured.model_sha256} if taken else {}
-    return Shape(**{**own, **taken, **mark})
+    if not taken:
+        return Shape(**own)
+    whole = Shape(**{**own, **taken})
+    earlier = (
+        {name for name in typed.measured if getattr(whole, name) == getattr(measured, name)}
+        if typed and typed.model_sha256 == measured.model_sha256
+        else set()
+    )
+    if not any(row.differs for row in beside(whole, measured)):
+        names: tuple[str, ...] = ()
+        source = measured.source
+    else:
+        names = tuple(n for n in Shape.model_fields if n in taken or n in earlier)
+        source = "typed"
+    mark = {"source": source, "model_sha256": measured.model_sha256, "measured": names}
+    return whole.model_copy(update=mark)

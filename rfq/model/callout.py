@@ -65,7 +65,8 @@ class Callout(Value):
         depth_mm: depth of the hole or pocket it belongs to.
         measured_with: measuring means; '' for the usual one.
         note: goes to the shops. internal_note: never leaves the project.
-        position: pin in a view, as shares 0..1 of its width and height.
+        position: pin in a view, as shares 0..1 of its width and height from its lower left.
+        view: the view it is pinned in.
     """
 
     number: Annotated[str, Field(min_length=1, max_length=12)]
@@ -83,6 +84,7 @@ class Callout(Value):
     note: str = ""
     internal_note: str = ""
     position: tuple[Decimal, Decimal] | None = None
+    view: Literal["front", "top", "side", "isometric"] = "front"
 
     @property
     def spec(self) -> Reading[Spec]:

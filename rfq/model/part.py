@@ -72,6 +72,7 @@ class Shape(Value):
     holes: tuple[Hole, ...] = ()
     source: Literal["typed", "from model"] = "typed"
     model_sha256: Sha256 | Literal[""] = ""
+    measured: tuple[str, ...] = ()  # figures taken from the model; () with 'from model': all
 
     @model_validator(mode="after")
     def _sizes_fit_the_kind(self) -> Shape:

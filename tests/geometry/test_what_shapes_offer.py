@@ -122,7 +122,13 @@ def test_measured_figures_stand_beside_the_typed_and_are_taken_one_by_one(
     assert "axes" not in rows
     some = accept(own, measured, ("width_mm", "height_mm"))
     assert (some.width_mm, some.height_mm, some.setups, some.axes) == (90, 70, 5, 3)
-    assert some.source == "from model"
+    assert some.source == "typed"  # a typed 5 set-ups stands against the model's 3
+    assert some.measured == ("width_mm", "height_mm")
+    assert some.model_sha256 == demo["SB-120_A"].sha256
+    more = accept(some, measured, ("setups",))
+    assert more.measured == ("width_mm", "height_mm", "setups")
+    all_ = accept(some, measured)
+    assert (all_.source, all_.measured, all_.axes) == ("from model", (), 3)
     assert accept(own, measured, ()) == own
     assert accept(None, measured) == measured
 
