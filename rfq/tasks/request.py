@@ -23,6 +23,7 @@ from rfq.tasks.compare import newest_round
 from rfq.tasks.done import Done, Stopped
 from rfq.tasks.measure import views_of
 from rfq.tasks.open import Opened, moment_of, opened, request_of
+from rfq.tasks.revisions import changes_of
 
 Progress = Callable[[str], object]
 
@@ -148,6 +149,8 @@ def _build(here: Opened, request: Request, shop: str, at: datetime) -> PackageFi
         now=at,
         wording=wording.value,
         views=views_of(here, parts),
+        changes=changes_of(here, request, shop),
+        forbidden=(str(here.folder.resolve()),),
     )
     return package
 
