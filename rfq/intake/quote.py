@@ -7,7 +7,7 @@ from datetime import datetime
 
 from rfq.model.draft import Draft
 from rfq.model.part import FileRef
-from rfq.model.quote import Quote
+from rfq.model.quote import Quote, TakenException
 from rfq.model.request import Request
 from rfq.problems import Place, Problem, Reading, Severity
 
@@ -88,8 +88,14 @@ def accept(
         charges=tuple(c if c.currency else c.model_copy(update={"currency": currency}) for c in draft.charges),
         terms=draft.terms,
         scope=draft.scope,
-        exceptions=draft.exceptions,
+        exceptions=_each_once(draft.exceptions),
         declined=draft.declined,
         breakdowns=draft.breakdowns,
     )  # fmt: skip
     return Reading(quote, tuple(notes))
+
+
+def _each_once(exceptions: tuple[TakenException, ...]) -> tuple[TakenException, ...]:
+    """Exceptions of a part said on each of its rows are one exception; its first place is kept."""
+    first = {(taken.part, taken.callout, taken.text): taken for taken in reversed(exceptions)}
+    return tuple(reversed(first.values()))
