@@ -160,8 +160,10 @@ def _headish(line: Line, known: Known) -> bool:
 def _stack(block: Sequence[Line]) -> list[list[Piece]]:
     """Pieces of several lines that stand over each other."""
     stacks: list[list[Piece]] = []
-    for line in reversed(block):
+    for depth, line in enumerate(reversed(block)):
         for piece in line.pieces:
+            if depth and _over_breaks(piece, stacks):
+                continue
             over = [
                 s for s in stacks
                 if min(max(p.x1 for p in s), piece.x1) - max(min(p.x0 for p in s), piece.x0) > 0
@@ -172,6 +174,15 @@ def _stack(block: Sequence[Line]) -> list[list[Piece]]:
             else:
                 stacks.append([piece])
     return sorted(stacks, key=lambda s: min(p.x0 for p in s))
+
+
+def _over_breaks(piece: Piece, stacks: Sequence[Sequence[Piece]]) -> bool:
+    """Whether a heading stands between two quantities: it is that of them all."""
+    middle = (piece.x0 + piece.x1) / 2
+    breaks = [s[-1] for s in stacks if heading_quantity(s[-1].text)]
+    if any(p.x0 < piece.x1 and piece.x0 < p.x1 for s in stacks for p in s if not heading_quantity(s[-1].text)):
+        return False
+    return any(p.x1 <= middle for p in breaks) and any(p.x0 >= middle for p in breaks)
 
 
 def _head_score(block: Sequence[Line], words: Lexicon) -> float:
@@ -580,16 +591,17 @@ def _fill_parts(
 ) -> None:  # fmt: skip
     """Give rows the part number that stands beside their group and not in their own line."""
     grid = table.grid
-    order = sorted(line_of)
-    priced = [r for r in order if line_of[r][0] in rows]
+    priced = [r for r in sorted(line_of) if line_of[r][0] in rows and not _apart(grid, r)]
     column = _part_column(grid, priced, known)
     if not column:
         return
-    has = [r for r in order if _is_part(grid.text(r, column), known)]
+    has = [r for r in priced if _is_part(grid.text(r, column), known)]
     if not has or len(has) == len(priced):
         return
-    groups = _ruled_groups(pages, lines, line_of, order, spans[column - 1])
-    if not groups:
+    groups = _ruled_groups(pages, lines, line_of, priced, spans[column - 1])
+    if len(has) == 1:
+        groups = [list(priced)]
+    elif not groups:
         groups = _counted_groups(grid, priced, has, column)
     clean = bool(groups) and all(sum(r in has for r in group) == 1 for group in groups)
     if clean:
@@ -607,6 +619,14 @@ def _fill_parts(
         for row in priced:
             if row not in has:
                 table.doubts.append((row, "the part number stands beside several lines; look to which part this line belongs"))
+
+
+def _apart(grid: Grid, row: int) -> bool:
+    """Whether a row is a sum, tax or a charge, which belongs to no group."""
+    texts = [cell.text for cell in grid.rows[row].values() if re.search(r"[^\W\d_]{2}", cell.text)]
+    return any(
+        shape.search(text) for text in texts for shape in (say.SUM, say.TAX, say.ONE_OFF)
+    ) or any(say.charge_kind(text) in ("freight", "packing", "discount", "minimum order", "surcharge") for text in texts)
 
 
 def _money(grid: Grid, row: int, column: int) -> bool:
