@@ -138,8 +138,8 @@ def _odd(comparison: Comparison) -> None:
     for line in comparison.lines:
         for cell in line.prices:
             if cell.comparable is not None and not cell.ranked:
-                why = (cell.shop, cell.why_not_ranked)
-                unranked.setdefault(why, []).append(f"{line.part} x {line.quantity}")
+                key = (cell.shop, cell.why_not_ranked)
+                unranked.setdefault(key, []).append(f"{line.part} x {line.quantity}")
     for (shop, why), which in unranked.items():
         shown = ", ".join(which[:3]) + (f" and {len(which) - 3} more" if len(which) > 3 else "")
         say.data(f"  not ranked: {shop}: {why}: {shown}")

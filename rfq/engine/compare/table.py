@@ -210,8 +210,8 @@ def _cell(
     fills: list[Fill] = []
     if quote.scope or binding.price.scope:
         known = source.project.rates.packing_percent is not None
-        own = binding.price.scope
-        cell.missing = missing(line.part, line.wants, quote, known, own)
+        ticks = binding.price.scope
+        cell.missing = missing(line.part, line.wants, quote, known, ticks)
         fills = [figures.fill(scope, line, shop.shop.id) for scope in cell.missing]
     share, whole = Decimal(1), None
     number = line.part.number
