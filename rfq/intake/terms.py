@@ -325,7 +325,8 @@ def _charges(sentence: str, said: Said, out: Terms, style: Habit) -> None:
         if kind == "discount" and re.search(r"days|tage|jours|giorni|días|dni|prompt|early", clause, _I):
             continue
         percent = _PERCENT.search(clause)
-        amounts = [m for m in TOKEN.finditer(clause)]
+        # '115' of the part number SB-115 is no amount
+        amounts = [m for m in TOKEN.finditer(clause) if not re.search(r"[^\W_][-_/]$", clause[: m.start()])]
         if percent and kind in ("packing", "freight", "insurance", "surcharge", "discount"):
             value = Decimal(percent[1].replace(",", "."))
             if kind == "discount":
