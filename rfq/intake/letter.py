@@ -15,12 +15,14 @@ from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
 from rfq.intake.letter_tables import Found, find_on_pages, head_lines
-from rfq.intake.letter_text import legible, scope_of, sentences
+from rfq.intake.letter_text import declined_in, legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
 from rfq.model.draft import Draft
+from rfq.model.quote import Declined
 from rfq.problems import Place, Problem, Reading, Severity
 
+TEXT = ", text"  # ends the name of a grid of sentences
 _WAY = "ask the shop for the response sheet or a PDF with text, or type the prices in beside the page"
 
 
@@ -75,13 +77,43 @@ def read_pages(
     book, tables = _book(pages, words, known)
     draft = draft_of(book, name, sha256, known, words, **context)
     draft = draft.model_copy(update={"form": "letter"})
+    draft = _with_sentences(draft, name, book, known)
     draft = _with_doubts(draft, name, pages, tables, answer)
     texts = [
-        cell.text for grid in book.grids if grid.name.endswith(", text")
+        cell.text for grid in book.grids if grid.name.endswith(TEXT)
         for row in grid.rows.values() for cell in row.values()
     ]  # fmt: skip
     scope = {**scope_of(texts), **draft.scope}
     return Reading(draft.model_copy(update={"scope": scope}))
+
+
+def _with_sentences(draft: Draft, name: str, book: Book, known: Known) -> Draft:
+    """Add parts declined in a sentence, and the part of one-off charges stated in one."""
+    answered = {p.part for p in draft.prices} | {d.part for d in draft.declined}
+    declined = list(draft.declined)
+    for grid in book.grids:
+        if not grid.name.endswith(TEXT):
+            continue
+        for row in grid.rows.values():
+            for cell in row.values():
+                for part in declined_in(cell.text, known):
+                    if part not in answered:
+                        answered.add(part)
+                        declined.append(
+                            Declined(part=part, reason=cell.text[:300], place=grid.place(name, cell))
+                        )
+    gone = {d.part for d in declined}
+    problems = tuple(p for p in draft.problems if not (p.code == "R036" and p.subject in gone))
+    charges = tuple(
+        charge.model_copy(update={"part": part, "per": "part"})
+        if charge.kind in ("one-off", "tooling", "first article") and not charge.part
+        and charge.amount is not None and (part := known.find(charge.name, loose=False).part)
+        else charge
+        for charge in draft.charges
+    )  # fmt: skip
+    return draft.model_copy(
+        update={"declined": tuple(declined), "charges": charges, "problems": problems}
+    )
 
 
 def _scrambled(name: str) -> Problem:
@@ -121,16 +153,16 @@ def _book(pages: Sequence[Page], words: Lexicon, known: Known) -> tuple[Book, li
         if i not in used:
             rest.setdefault(line.page, []).append(line)
     for page in pages:
-        grid = Grid(f"page {page.number}, text", page=page.number)
+        grid = Grid(f"page {page.number}{TEXT}", page=page.number)
         running = [line for line in page.lines if line.repeated] if page.number == 1 else []
         texts: list[Paragraph] = []
         block: list[Line] = []
         for line in [*running, *rest.get(page.number, [])]:
             if block and _table_between(tables, lines, block[-1], line):
-                texts += paragraphs(block)
+                texts += paragraphs(block, page.width)
                 block = []
             block.append(line)
-        texts += paragraphs(block)
+        texts += paragraphs(block, page.width)
         row = 0
         for text in texts:
             for sentence in sentences(text, known):

@@ -178,13 +178,14 @@ def _mark_repeated(pages: list[Page]) -> None:
     """Mark running heads and feet: the same words (numbers aside) at the same height."""
     if len(pages) < 2:
         return
-    seen = Counter(
-        key for page in pages for key in {_running(line, page) for line in page.lines} if key
-    )
+    seen: Counter[tuple[int, str]] = Counter()
+    for page in pages:
+        keys = {_running(line, page) for line in page.lines}
+        seen.update(key for key in keys if key is not None)
     for page in pages:
         for line in page.lines:
             key = _running(line, page)
-            line.repeated = bool(key) and seen[key] > 1
+            line.repeated = key is not None and seen[key] > 1
 
 
 def _running(line: Line, page: Page) -> tuple[int, str] | None:
@@ -210,8 +211,12 @@ class Paragraph:
         return box_of(self.words)
 
 
-def paragraphs(lines: Sequence[Line]) -> list[Paragraph]:
+def paragraphs(lines: Sequence[Line], width: float = 595.0) -> list[Paragraph]:
     """Return the paragraphs of lines that are in no table.
+
+    Args:
+        lines: of one page, in order.
+        width: of the page; a line that ends well short of its text area is not wrapped.
 
     Two columns of sentences (two languages side by side) are read one after the other; a short
     label with its value stays one line.
@@ -219,7 +224,10 @@ def paragraphs(lines: Sequence[Line]) -> list[Paragraph]:
     out: list[Paragraph] = []
     for columns in _stacks(lines):
         for column in columns:
-            out += _joined(column)
+            widest = max((piece.x1 for piece in column), default=0.0)
+            if len(columns) == 1:
+                widest = max(widest, column[0].x0 + 0.6 * width)
+            out += _joined(column, widest)
     return out
 
 
@@ -271,11 +279,10 @@ def _gutter(run: Sequence[Line]) -> float | None:
     return gutter if not crossing else None
 
 
-def _joined(stack: Sequence[Piece]) -> list[Paragraph]:
+def _joined(stack: Sequence[Piece], widest: float) -> list[Paragraph]:
     """Join wrapped lines: the line before is full, and this one goes on in the sentence."""
     if not stack:
         return []
-    widest = max(piece.x1 for piece in stack)
     out: list[list[Piece]] = []
     for piece in stack:
         if out:

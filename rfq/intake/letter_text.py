@@ -133,3 +133,23 @@ def _scope_in(sentence: str, said: dict[Scope, set[Ticked]]) -> None:
         chosen = (before[-1:] or after[:1]) if leads else (after[:1] or before[-1:])
         if chosen:
             said.setdefault(scope, set()).add(chosen[0])
+
+
+_CANNOT = re.compile(
+    r"(?i)\b(?:can ?not|can['’]t|unable to|not able to|not in a position to|regret|declin\w*|do not (?:quote|offer)|no (?:quote|bid|offer))\b"
+    r"|\bleider\b[^.]*\bnicht\b|können wir\b[^.]*\bnicht\b|\bnicht (?:angeboten|anbieten|fertigen|möglich|liefern)|kein angebot"
+    r"|ne pouvons\b[^.]*\bpas|pas en mesure|non (?:possiamo|siamo in grado)|no (?:podemos|cotizamos|ofertamos)|nie (?:możemy|oferujemy|wykonujemy)|无法报价|不报价"
+)
+_ABOUT_PRICE = re.compile(
+    r"(?i)tolerance|toleranz|hold|guarantee|garant|discount|skonto|\b(?:less|lower|below|before|earlier|unless)\b"
+)
+
+
+def declined_in(sentence: str, known: Known) -> list[str]:
+    """Return the parts that a sentence says are not quoted; none where it holds an amount."""
+    if len(sentence) > 400 or not _CANNOT.search(sentence) or _ABOUT_PRICE.search(sentence):
+        return []
+    if re.search(r"\d[.,]\d\d(?!\d)|[€$£]", sentence):
+        return []
+    found = (known.find(word.strip(".,;:()"), loose=False) for word in sentence.split())
+    return list(dict.fromkeys(match.part for match in found if match))
