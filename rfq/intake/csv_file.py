@@ -77,10 +77,20 @@ def decode(data: bytes) -> tuple[str, str]:
     return data.decode(best, "replace"), best
 
 
-def _split(text: str, delimiter: str, limit: int) -> list[list[str]]:
-    csv.field_size_limit(limit)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    return list(reader)
+_BLANK: list[str] = []
+
+
+def _split(text: str, delimiter: str, limits: Limits, name: str) -> list[list[str]]:
+    csv.field_size_limit(limits.cell_characters)
+    rows: list[list[str]] = []
+    filled = 0
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+        # One empty row for all: millions of blank lines would cost a list each.
+        rows.append(row or _BLANK)
+        filled += bool(row)
+        if filled > limits.cells:
+            raise TooMuch(f"{name} holds more than {limits.cells:,} rows; it was not read.")
+    return rows
 
 
 def _score(rows: list[list[str]]) -> float:
@@ -127,21 +137,23 @@ def grid_of_text(data: bytes, name: str, limits: Limits) -> Book:
         if not stated and delimiter not in text:
             continue
         try:
-            rows = _split(text, delimiter, limits.cell_characters)
+            rows = _split(text, delimiter, limits, name)
         except csv.Error:
             continue
         score = _score(rows)
         if score > best_score:
             best, best_score, chosen = rows, score, delimiter
-    longest = max((len(line) for line in text.splitlines()), default=0)
-    if not best and longest > limits.cell_characters:
-        raise TooMuch(f"{name} holds a cell of {longest:,} characters; it was not read.")
+    if not best:
+        longest = max((len(line) for line in text.splitlines()), default=0)
+        if longest > limits.cell_characters:
+            raise TooMuch(f"{name} holds a cell of {longest:,} characters; it was not read.")
     if not best or (best_score < 12 and chosen in ",|" and _looks_like_prose(best)):
         book.kind, book.text = "text", text
         return book
     grid = Grid()
     count = 0
     for r, row in enumerate(best, 1 + skipped):
+        grid.widths[r] = len(row)
         for c, value in enumerate(row, 1):
             if value and not value.isspace():
                 count += 1

@@ -17,7 +17,7 @@ from typing import Any
 from rfq.intake.kinds import Limits, file_kind, shown_name, stop
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
-from rfq.problems import Place, Problem, Reading, RfqError, Severity
+from rfq.problems import Place, Problem, Reading, RfqError, Severity, TooMuch
 
 _QUOTED = re.compile(
     r"(?im)^\s*(?:-{2,}\s*(?:original message|ursprüngliche nachricht|message d'origine|messaggio originale|mensaje original|oryginalna wiadomość|forwarded message|weitergeleitete nachricht|原始邮件)|_{10,}\s*$|on .{5,90}\bwrote:\s*$|am .{5,90}\bschrieb .{0,80}:?\s*$|le .{5,90}a écrit\s*:|il .{5,90}ha scritto:|el .{5,90}escribió:|w dniu .{5,90}(?:napisał|pisze).{0,60}|(?:from|von|de|da|od|发件人)\s*:\s.{0,90}$\n\s*(?:sent|gesendet|envoyé|date|datum|inviato|enviado|to|an|à|a|do|wysłano|发送时间)\s*:)"
@@ -26,6 +26,10 @@ _CORRECTION = re.compile(
     r"(?i)\b(?:correction|corrected|please note that|instead of|mistake|typo|wrong in (?:our|the)|should (?:read|be)|supersedes|replaces|amend\w*|korrektur|korrigier\w*|berichtig\w*|statt|irrtümlich|fehler|erratum|rectificat\w*|au lieu de|correzione|errata|invece di|corrección|en lugar de|korekta|zamiast|更正|应为)"
 )
 _LIMIT_PARTS = 60
+_LIMIT_LINE = 1_000_000  # RFC 5322, 2.1.1 allows 998 signs; programs that break it stay far below
+_LIMIT_MAIL = 34_000_000  # bytes: attachments of 25 MB, the most that mail servers commonly take
+_LIMIT_MARKS = 5_000  # lines that may part a mail
+_LIMIT_BODY = 2_000_000  # bytes of a body, whose quoted older mail may be long
 
 
 def own_text(body: str) -> tuple[str, str]:
@@ -56,10 +60,12 @@ def read_mail(
     from rfq.intake.plain_text import read_plain_text
 
     name = shown_name(path)
+    _bounded(path, name)
     try:
-        message = BytesParser(policy=policy.default).parsebytes(path.read_bytes())
+        with path.open("rb") as file:  # in pieces; parsebytes would hold the mail five times
+            message = BytesParser(policy=policy.default).parse(file)
         parts = [p for p in message.walk() if not p.is_multipart()][:_LIMIT_PARTS]
-    except Exception:  # noqa: BLE001 - the parser raises whatever a malformed header provokes
+    except Exception:
         return Reading(None, (stop("R003", f"{name} is damaged and cannot be read as a mail.", name),))
     sender = parseaddr(_header(message, "From"))
     received = _date(_header(message, "Date"))
@@ -67,11 +73,14 @@ def read_mail(
     for number, part in enumerate(parts, 1):
         try:
             data = part.get_payload(decode=True) or b""
-        except Exception:  # noqa: BLE001
+            part.set_payload("")  # a large attachment is held once
+        except Exception:
             continue
         assert isinstance(data, bytes)
         filename = _filename(part)
         kind = part.get_content_type()
+        if not filename and len(data) > _LIMIT_BODY:
+            raise TooMuch(f"{name} holds {len(data) / 1e6:.0f} MB of running text; it was not read.")
         if not filename and kind == "text/plain" and not body:
             charset = part.get_content_charset() or ""
             try:
@@ -122,10 +131,25 @@ def read_mail(
     return Reading(draft)
 
 
+def _bounded(path: Path, name: str) -> None:
+    """Refuse a mail whose lines or parts have no end, before a parser takes minutes over it."""
+    if path.stat().st_size > _LIMIT_MAIL:
+        raise TooMuch(
+            f"{name} has more than {_LIMIT_MAIL / 1e6:.0f} MB; save its attachments and read those."
+        )
+    parts = 0
+    with path.open("rb") as file:
+        while line := file.readline(_LIMIT_LINE + 1):
+            parts += line.startswith(b"--")
+            if len(line) > _LIMIT_LINE or parts > _LIMIT_MARKS:
+                what = "a line longer" if len(line) > _LIMIT_LINE else "more parts"
+                raise TooMuch(f"{name} holds {what} than any mail program writes; it was not read.")
+
+
 def _header(message: EmailMessage, name: str) -> str:
     try:
         return str(message.get(name, ""))
-    except Exception:  # noqa: BLE001 - a malformed header
+    except Exception:
         return ""
 
 
@@ -141,7 +165,7 @@ def _filename(part: Any) -> str:
     """An attachment's name without folders and control characters; '' for none."""
     try:
         raw = part.get_filename() or ""
-    except Exception:  # noqa: BLE001
+    except Exception:
         raw = "attachment"
     return shown_name(raw) if raw else ""
 

@@ -11,7 +11,9 @@ from rfq.intake.layout import grid_of, rows_of, words_of_text
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
 from rfq.intake.terms import Said
-from rfq.problems import Place, Reading
+from rfq.problems import Place, Reading, TooMuch
+
+_MOST_CHARACTERS = 300_000  # of running text; a long mail has a tenth of it
 
 
 def read_plain_text(
@@ -26,7 +28,14 @@ def read_plain_text(
         known, words, context: see ``assemble.draft_of``.
         kind: form of the draft.
         path: mail part, for places.
+    Raises:
+        TooMuch: it is longer than anyone writes.
     """
+    if len(text) > _MOST_CHARACTERS:
+        raise TooMuch(
+            f"{file} holds running text of {len(text):,} characters; up to "
+            f"{_MOST_CHARACTERS:,} are read."
+        )
     book = Book(kind, text=text)
     grids = [g for g in grids_of_text(text, words) if find_tables(g, words, known)]
     covered: set[int] = set()

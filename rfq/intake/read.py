@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -61,14 +62,21 @@ def read_reply(
         kind, refused = file_kind(path, limits)
         if refused is not None:
             return Reading(None, (refused,))
-        data = path.read_bytes()
-        sha256 = hashlib.sha256(data).hexdigest()
+        with path.open("rb") as file:
+            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
         known = Known.of(request, as_mapping(parts) if parts else None)
         words = lexicon(headings)
         currency = getattr(shop, "currency", "") or ""
         maps = memory.maps if memory is not None else ()
         context = {"shop_currency": currency, "memory": maps}
-        reading = read_by_kind(kind, path, name, known, words, limits, context, request, sha256)
+        # tens of thousands of small values and no cycles: the collector only costs time here
+        collecting = gc.isenabled()
+        gc.disable()
+        try:
+            reading = read_by_kind(kind, path, name, known, words, limits, context, request, sha256)
+        finally:
+            if collecting:
+                gc.enable()
     except TooMuch as error:
         return Reading(None, (Problem("R007", str(error), Place(name)),))
     return _with_sender(reading, kind, shop, shops)
