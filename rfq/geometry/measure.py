@@ -68,8 +68,7 @@ def measure(
             place,
         )
     digest = hashlib.sha256(data).hexdigest()
-    name = f"{digest}-{CACHE_FORM}-{body}{'' if views else '-undrawn'}.json"
-    kept = cache / name if cache else None
+    kept = cache / _kept_name(digest, body, views) if cache else None
     shape = _cached(kept, digest, body)
     if shape is None:
         found = _measured(data, path.name, body, limits, views)
@@ -82,6 +81,25 @@ def measure(
     if views and not shape.views:
         remarks += (Problem("G013", "could not be drawn; no views of it", place, Severity.NOTE),)
     return Reading(replace(shape, file=path.name), remarks)
+
+
+def measured_before(path: Path, cache: Path, body: int = 0) -> MeasuredShape | None:
+    """The shape of a file as measured earlier, or None; the kernel is never started.
+
+    Args:
+        path: the file, read for its hash.
+        cache: where ``measure`` kept its results. body: as measured then.
+    Raises:
+        Unreadable: the file cannot be opened.
+        TooMuch: the file is beyond the limits.
+    """
+    digest = hashlib.sha256(_bytes_of(path, Limits())).hexdigest()
+    shape = _cached(cache / _kept_name(digest, body, True), digest, body)
+    return None if shape is None else replace(shape, file=path.name)
+
+
+def _kept_name(digest: str, body: int, views: bool) -> str:
+    return f"{digest}-{CACHE_FORM}-{body}{'' if views else '-undrawn'}.json"
 
 
 def _measured(

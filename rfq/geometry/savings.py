@@ -57,6 +57,14 @@ class ShapeSaving:
     position: Vector | None = None
     direction: Vector | None = None
 
+    @property
+    def seen(self) -> str:
+        """From where to look for it: 'along z' for a corner, else 'from +z'; '' if not known."""
+        if self.direction is None:
+            return ""
+        words = side(self.direction)
+        return words.replace("from +", "along ") if self.kind == "corner radius" else words
+
     def as_problem(self, part: str, file: str) -> Problem:
         """The finding as `rfq check` shows it."""
         code = {
@@ -182,7 +190,7 @@ def _setups(shape: MeasuredShape) -> ShapeSaving | None:
     if access.setups <= fewest and not access.unreached:
         return None
     extra = access.directions[fewest - access.lathe_setups :]
-    sides = "; ".join(_side(direction) for direction in extra) or "none more"
+    sides = "; ".join(side(direction) for direction in extra) or "none more"
     undercut = (
         f"; {access.unreached} faces are reached straight from no side"
         f" (one at {_spot(access.unreached_positions[0])})"
@@ -202,7 +210,7 @@ def _setups(shape: MeasuredShape) -> ShapeSaving | None:
     )
 
 
-def _side(direction: Vector) -> str:
+def side(direction: Vector) -> str:
     """A direction in words: 'from +x', or its components."""
     for place, axis in enumerate("xyz"):
         if abs(direction[place]) > 0.9999:

@@ -160,8 +160,10 @@ def beside(typed: Shape | None, measured: Shape) -> tuple[Beside, ...]:
         value = getattr(measured, name)
         if value in (None, ()):
             continue
-        own = getattr(given, name) if typed is None or name in typed.model_fields_set else None
-        rows.append(Beside(name, None if typed is None else own, value))
+        # a figure that equals the entry's default is not written; taken from a model it stands
+        stands = name in given.model_fields_set or given.source == "from model"
+        own = getattr(given, name) if stands else None
+        rows.append(Beside(name, own, value))
     return tuple(rows)
 
 
