@@ -14,7 +14,7 @@ from typing import Literal
 
 from rfq.geometry.shape import InnerRadius, MeasuredShape, Pocket
 from rfq.geometry.typed import LEAST_CLAMPING_MM2, clamping_flats
-from rfq.geometry.vectors import Vector
+from rfq.geometry.vectors import PARALLEL, Vector, dot, parallel
 from rfq.problems import Place, Problem, Severity
 
 CUTTERS_MM = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 32.0)
@@ -190,7 +190,7 @@ def _setups(shape: MeasuredShape) -> ShapeSaving | None:
     if access.setups <= fewest and not access.unreached:
         return None
     extra = access.directions[fewest - access.lathe_setups :]
-    sides = "; ".join(side(direction) for direction in extra) or "none more"
+    sides = "; ".join(_side_and_place(shape, direction) for direction in extra) or "none more"
     undercut = (
         f"; {access.unreached} faces are reached straight from no side"
         f" (one at {_spot(access.unreached_positions[0])})"
@@ -205,9 +205,34 @@ def _setups(shape: MeasuredShape) -> ShapeSaving | None:
         float(fewest),
         round(access.setups / fewest, 3),
         1,
-        access.unreached_positions[0] if access.unreached_positions else None,
+        access.unreached_positions[0]
+        if access.unreached_positions
+        else next((there[1] for d in extra if (there := _reached_from(shape, d))), None),
         extra[0] if extra else None,
     )
+
+
+def _side_and_place(shape: MeasuredShape, direction: Vector) -> str:
+    """'from -x, for the bore of 16 at x -63.0, y 0.0, z 48.0'."""
+    there = _reached_from(shape, direction)
+    return side(direction) + (f", for {there[0]} at {_spot(there[1])}" if there else "")
+
+
+def _reached_from(shape: MeasuredShape, direction: Vector) -> tuple[str, Vector] | None:
+    """A feature that opens to a side, in words and where: what asks for that set-up."""
+    for bore in shape.bores:
+        if dot(bore.opens, direction) > PARALLEL or (
+            bore.through and parallel(bore.axis, direction)
+        ):
+            nearest = max(bore.positions, key=lambda spot: dot(spot, direction))
+            return f"the bore of {bore.diameter_mm:g}", nearest
+    for pocket in shape.pockets:
+        if dot(pocket.opens, direction) > PARALLEL:
+            return f"the pocket {pocket.depth_mm:g} deep", pocket.position
+    for radius in shape.inner_radii:
+        if radius.depth_mm and parallel(radius.axis, direction):
+            return f"the R{radius.radius_mm:g}", radius.position
+    return None
 
 
 def side(direction: Vector) -> str:

@@ -370,4 +370,6 @@ def _against_typed(row: Beside) -> str:
 def _words(value: object) -> str:
     if isinstance(value, tuple):
         return f"{len(value)}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return str(value)
