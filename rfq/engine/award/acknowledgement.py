@@ -6,6 +6,7 @@ once nobody objects; which law holds is for someone qualified to say.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -54,7 +55,9 @@ def differences(order: Order) -> tuple[Difference, ...]:
             )
     for name, text in order.acknowledged_terms.items():
         ordered = order.terms.get(name, "")
-        if _plain(text) != _plain(ordered):
+        if name == "incoterm" and order.terms.get("place"):
+            ordered = f"{ordered} {order.terms['place']}".strip()
+        if not _same_term(ordered, text):
             found.append(Difference("", name, ordered or "not said", text))
     return tuple(found)
 
@@ -118,5 +121,15 @@ def invoice_difference(order: Order) -> Decimal | None:
     return order.invoice_total - round_money(whole, currency)
 
 
-def _plain(text: str) -> str:
-    return " ".join(text.lower().replace(",", " ").replace(".", " ").split())
+def _same_term(ordered: str, said: str) -> bool:
+    """Whether two terms say the same: '30 days net' and 'net 30 days' do.
+
+    Terms with figures are the same where the figures are and a rule in capitals (DAP, EXW) is;
+    others where their words are.
+    """
+    figures = [sorted(re.findall(r"\d+", text)) for text in (ordered, said)]
+    rules = [set(re.findall(r"\b[A-Z]{3}\b", text)) for text in (ordered, said)]
+    if any(figures):
+        return figures[0] == figures[1] and rules[0] == rules[1]
+    words = [set(re.findall(r"\w+", text.lower())) for text in (ordered, said)]
+    return words[0] == words[1] or (bool(rules[0]) and words[1] < words[0] and rules[0] == rules[1])
