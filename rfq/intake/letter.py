@@ -14,7 +14,7 @@ from typing import Any
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
-from rfq.intake.letter_tables import Found, find_on_pages, head_lines
+from rfq.intake.letter_tables import Found, find_bare, find_on_pages, head_lines, holds_prices
 from rfq.intake.letter_text import declined_in, legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
@@ -147,6 +147,10 @@ def _book(pages: Sequence[Page], words: Lexicon, known: Known) -> tuple[Book, li
     lines = [line for line in everything if not line.repeated]
     tables = find_on_pages(pages, lines, words, known)
     used = {i for table in tables for i in table.lines}
+    for bare in find_bare(pages, lines, [i for i in range(len(lines)) if i not in used], known):
+        if holds_prices(bare.grid, words, known):
+            tables.append(bare)
+            used |= bare.lines
     book = Book("letter", [table.grid for table in tables])
     rest: dict[int, list[Line]] = {}
     for i, line in enumerate(lines):

@@ -43,7 +43,7 @@ class Found:
 
 def figure_in(text: str) -> Amount | None:
     """Return a piece of text as an amount or what stands for one; None for other words."""
-    if len(text) > 40:
+    if len(text) > 40 or looks_like_part(text) and re.search(r"[A-Za-z]", text):
         return None
     read = text_amount(text)
     if read.values and len(re.sub(r"[\W\d_]", "", read.words)) <= 6:
@@ -78,6 +78,49 @@ def find_on_pages(pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, 
             table.lines |= skip
             found.append(table)
         number = follow
+    return found
+
+
+def find_bare(pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int], known: Known) -> list[Found]:
+    """Return runs of lines with several pieces and figures that no heading covers.
+
+    The common machinery tells their columns by content, or reads them turned.
+
+    Args:
+        pages, lines: as for ``find_on_pages``.
+        free: positions of lines in no table yet.
+        known: part numbers asked for.
+    """
+    runs: list[list[int]] = [[]]
+    for i in free:
+        if len(lines[i].pieces) < 2:
+            continue
+        last = runs[-1][-1] if runs[-1] else None
+        near = last is not None and lines[last].page == lines[i].page and lines[i].y0 - lines[last].y1 < 2.2 * lines[i].size
+        if last is not None and not near:
+            runs.append([])
+        runs[-1].append(i)
+    found = []
+    for run in runs:
+        pieces = [p for i in run for p in lines[i].pieces]
+        named = any(_is_part(p.text, known) for p in pieces)
+        figures = sum((r := figure_in(p.text)) is not None and bool(r.values) for p in pieces)
+        if len(run) < 2 or not named or figures < 2:
+            continue
+        rows = [i for i in run if any(figure_in(p.text) is not None for p in lines[i].pieces)]
+        spans = _ruled(pages, lines, run[0], rows) or _white(lines, run, [lines[run[0]]])
+        if len(spans) < 2:
+            continue
+        page = lines[run[0]].page
+        table = Found(Grid(f"page {page}, lines from {run[0] + 1}", page=page), set(run))
+        for number, i in enumerate(run, 1):
+            _cells(table.grid, number, _split(lines[i], spans, full=True))
+        first = table.grid.rows[1]
+        turned = len(first) > 1 and 1 not in first and all(_is_part(c.text, known) for c in first.values())
+        if turned:
+            # parts side by side under an empty corner
+            table.grid.put(Cell(1, 1, "s", "Part number", page=page))
+        found.append(table)
     return found
 
 
@@ -145,7 +188,7 @@ def _spanning_head(line: Line, words: Lexicon) -> bool:
 def _headish(line: Line, known: Known) -> bool:
     for piece in line.pieces:
         text = piece.text
-        if len(text) > 45 or text.endswith(".") and len(text) > 12:
+        if len(text) > 45 or (text.endswith(".") and len(text.split()) > 3):
             return False
         if known.find(text, loose=False) or (looks_like_part(text) and not heading_quantity(text)):
             return False
@@ -230,6 +273,7 @@ def _table(
     inside = [i for i in body if i <= last]
     table.lines = set(range(at, at + depth)) | set(inside)
     _put_rows(table, pages, lines, inside, set(rows), spans, depth, known)
+    _name_rows(table, lines, at, inside, known)
     if doubt:
         table.doubts.append((0, doubt))
     return table
@@ -629,6 +673,57 @@ def _apart(grid: Grid, row: int) -> bool:
     ) or any(say.charge_kind(text) in ("freight", "packing", "discount", "minimum order", "surcharge") for text in texts)
 
 
+def _name_rows(table: Found, lines: Sequence[Line], at: int, inside: Sequence[int], known: Known) -> None:
+    """Where no column holds part numbers, the line above the table (or above its rows) names one."""
+    grid = table.grid
+    body = [r for r in sorted(grid.rows) if r > (2 if any(m[0] == 1 for m in grid.merges) else 1)]
+    if _part_column(grid, body, known):
+        only = [r for r in body if any(_money(grid, r, c) for c in grid.rows[r])]
+        if _part_column(grid, only, known):
+            return
+    now: tuple[list[Word], str] | None = None
+    for i in range(at - 1, max(at - 4, -1), -1):
+        named = part_words(lines[i], known)
+        if len(named) == 1:
+            now = named[0]
+        if named or _is_data(lines[i], known):
+            break
+    column = max((c for row in grid.rows.values() for c in row), default=0) + 1
+    placed = False
+    for r in body:
+        cells = grid.rows[r]
+        priced = any(_money(grid, r, c) for c in cells)
+        if not priced:
+            top = min((c.box[1] for c in cells.values() if c.box), default=0.0)
+            page = next(iter(cells.values())).page
+            line = next((lines[i] for i in inside if lines[i].page == page and abs(lines[i].y0 - top) < 2), None)
+            named = part_words(line, known) if line else []
+            if len(named) == 1:
+                now = named[0]
+            continue
+        if now is not None and not _apart(grid, r):
+            grid.put(Cell(r, column, "s", now[1], box=box_of(now[0]), page=now[0][0].page))
+            placed = True
+    if placed:
+        grid.put(Cell(max(r for r in grid.rows if r < body[0]), column, "s", "Part number", page=grid.page))
+
+
+def part_words(line: Line, known: Known) -> list[tuple[list[Word], str]]:
+    """Return the part numbers a line names, each with its words and its revision."""
+    words = [w for piece in line.pieces for w in piece.words]
+    found: dict[str, tuple[list[Word], str]] = {}
+    for k, word in enumerate(words):
+        text = word.text.strip(".,;:()")
+        match = known.find(text, loose=False) if known.numbers else None
+        if match or (not known.numbers and looks_like_part(text) and re.search(r"[A-Za-z]", text)):
+            tail = words[k + 1 : k + 3]
+            worded = len(tail) == 2 and re.fullmatch(r"(?i)\W*(?:rev(?:ision)?|index|ind|issue|indice|rew)\W*", tail[0].text)
+            own = [word, *tail] if worded else [word]
+            text = f"{text} Rev {tail[1].text.strip('.,;:()')}" if worded else text
+            found.setdefault(match.part if match else text, (own, text))
+    return list(found.values())
+
+
 def _money(grid: Grid, row: int, column: int) -> bool:
     read = figure_in(grid.text(row, column))
     return read is not None and bool(read.values)
@@ -695,3 +790,15 @@ def _counted_groups(grid: Grid, priced: Sequence[int], has: Sequence[int], colum
             groups.append([r])
     late = any(r in has and r != group[0] for group in groups for r in group)
     return groups if late else []
+
+
+def holds_prices(grid: Grid, words: Lexicon, known: Known) -> bool:
+    """Whether the common machinery finds prices in a grid, as it stands or turned."""
+    from rfq.intake.columns import find_tables, table_without_head
+    from rfq.intake.rows import read_rows
+
+    for one in (grid, grid.transposed()):
+        if any(row.kind == "item" for t in find_tables(one, words, known) for row in read_rows(t, known)):
+            return True
+    bare = table_without_head(grid, set(), known)
+    return bare is not None and any(row.kind == "item" for row in read_rows(bare, known))
