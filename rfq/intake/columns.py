@@ -66,6 +66,7 @@ class Table:
     last: int
     columns: dict[int, Column] = field(default_factory=dict)
     title: str = ""  # text line right above
+    unlabelled: bool = False  # figures stand in a column without a heading
 
     def by(self, *meanings: str) -> list[Column]:
         """Return the columns of these meanings, in order."""
@@ -186,7 +187,7 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
     column.tax, column.tax_percent = tax_in(joined)
     quantity = heading_quantity(texts[-1]) or (heading_quantity(joined) if len(texts) < 2 or words.read(joined).meaning in PRICES else 0)
     # 'Unit price' over '1' is the break at one piece, and no price base
-    alone = len(texts) > 1 and quantity == 1 and texts[-1].strip() == "1"
+    alone = len(texts) > 1 and quantity == 1 and re.fullmatch(rf"(?i)1\s*{PIECE}?", texts[-1].strip())
     if quantity and (alone or not column.base_is(quantity)):
         only_number = normal(texts[-1]).replace(" ", "")
         if column.meaning in (*PRICES, *TOTALS):
@@ -383,11 +384,15 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
         if r in table.grid.rows and r not in table.grid.hidden_rows
     ][:60]  # fmt: skip
     plain = [c for c in table.by(*PRICES) if not c.quantity]
+    breaks = len(table.by("break"))
     for column in table.by("break"):
         worded = words.read(re.sub(r"[\d.]+", "", column.heading)).meaning == "quantity"
         piece = re.fullmatch(rf"\W*\d+\W*{PIECE}\W*", column.heading, re.IGNORECASE)
         if plain and worded and not piece:
             column.meaning, column.quantity = "quantity", 0  # 'Qty 1 | Price 1 | Qty 2 | Price 2'
+    single = [c for c in table.by(*PRICES) if c.quantity]
+    if len(single) == 1 and single[0].quantity == 1 and table.by("quantity"):
+        single[0].quantity = 0  # 'price of 1 pc' beside a column of quantities
     for column in table.columns.values():
         cells = [c for r in rows if (c := table.grid.cell(r, column.index)) is not None]
         numbers = [a for c in cells if (a := amount(c)).values]
@@ -401,7 +406,8 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
         elif column.meaning == "break":
             priced = sum(bool(a.values) for a in numbers)
             column.meaning = "unit price" if priced else ""
-            column.sure = 0.7
+            # one number alone over a column is hardly a price break
+            column.sure = 0.7 if breaks > 1 or column.heading.strip() != str(column.quantity) else 0.5
         elif column.meaning == "total" and cells and share < 0.2 and len(cells) > 2:
             column.meaning = ""
         elif column.meaning == "unit" and share > 0.7 and any(a.values[0] % 1 for a in numbers):
