@@ -88,10 +88,11 @@ def asked_on(moment: datetime, language: str) -> str:
 
 
 def bulleted(texts: Sequence[str]) -> str:
-    """Return texts as a list of dashes; '' where there is none, so that a blank drops its line.
+    """Return texts as a list of dashes that begins on a line of its own; '' where there is none.
 
-    >>> print(bulleted(["one", "two"]))
-    - one
-    - two
+    The template has the blank right behind its heading, so that both go when nothing is said.
+
+    >>> bulleted(["one", "two"]), bulleted([])
+    ('\\n- one\\n- two', '')
     """
-    return "\n".join(f"- {text}" for text in texts)
+    return "".join(f"\n- {text}" for text in texts)
