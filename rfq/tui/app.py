@@ -42,7 +42,7 @@ class RfqApp(App[int]):
     """The app on one project folder."""
 
     TITLE = "rfq"
-    CSS_PATH = "app.tcss"
+    CSS_PATH = Path(__file__).with_name("app.tcss")
     ENABLE_COMMAND_PALETTE = True
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "start": _stage("start"),
@@ -53,6 +53,7 @@ class RfqApp(App[int]):
 
     def __init__(self, folder: Path, *, look: bool = True) -> None:
         super().__init__()
+        self.animation_level = "none"  # nothing moves by itself; kinder over a slow line, too
         self.folder = folder
         self.session: Session | None = None
         self.broken: tuple[Problem, ...] = ()
@@ -60,6 +61,7 @@ class RfqApp(App[int]):
         self.last_words: tuple[str, bool] = ("", False)
         self._jobs: dict[str, tuple[Job, Worker[None]]] = {}
         self._settling: Timer | None = None
+        self._settles = False
 
     # -- opening -----------------------------------------------------------------------------
 
@@ -107,6 +109,7 @@ class RfqApp(App[int]):
             if self._settling is not None:
                 self._settling.stop()
             self._settling = self.set_timer(_SETTLE_SECONDS, self.look_through)
+            self._settles = True
 
     def reload(self, words: str = "") -> None:
         """Read the folder again after a change, ours or another person's."""
@@ -208,6 +211,11 @@ class RfqApp(App[int]):
             self.say("")
         return True
 
+    @property
+    def idle(self) -> bool:
+        """Whether no work is under way, none is about to begin, and no result is on its way."""
+        return not self._jobs and not self._settles
+
     def stop_work(self) -> bool:
         """Stop the work that was asked for; return whether there was any."""
         stopped = False
@@ -219,6 +227,7 @@ class RfqApp(App[int]):
 
     def look_through(self) -> None:
         """Compute in the background what the head lines count."""
+        self._settles = False
         if self.session is not None and self.session.request is not None:
             from rfq.tui.background import look_through
 

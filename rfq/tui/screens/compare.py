@@ -80,7 +80,7 @@ class CompareStage(Stage):
         comparison = self.session.comparison
         if comparison is None:
             return f"compare   {self.session.comparison_note or 'comparing …'}"
-        said = words.headline(comparison)
+        head, _, said = words.headline(comparison).partition(": ")
         view = self.view
         notes = [
             note
@@ -96,7 +96,7 @@ class CompareStage(Stage):
             )
             if on
         ]
-        return said + (f"   [{', '.join(notes)}]" if notes else "")
+        return head + (f" [{', '.join(notes)}]: " if notes else ": ") + said
 
     @property
     def here(self) -> tuple[Line, PriceCell] | None:
@@ -247,14 +247,20 @@ class CompareStage(Stage):
             self.rfq.say("there is no question about this price", bad=True)
             return
         line, cell = found
+        asked = {(one.to_shop, one.question) for one in self.session.project.clarifications}
+        if (cell.shop, cell.question.strip()) in asked:
+            self.rfq.say(f"this question to {cell.shop} is on record already (6 shows it)")
+            return
 
         def answered(yes: bool | None) -> None:
             if yes:
-                from rfq.tasks.questions import put_question
+                from rfq.tasks.questions import ask
 
                 self.rfq.change(
                     "storing",
-                    lambda here: put_question(here, cell.shop, line.part, cell.question),
+                    lambda here: ask(
+                        here.folder, cell.question, to_shop=cell.shop, part=line.part, kind="price"
+                    ),
                     lambda done: self.rfq.say(
                         f"question to {cell.shop} is on record (u takes it back)"
                     ),

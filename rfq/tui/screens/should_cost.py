@@ -23,8 +23,8 @@ CAUTION = (
     "the shop, the machine and the cutter maker.   * rests on common practice"
 )
 _LINES = (
-    Column("part", 10), Column("pcs", 5, right=True), Column("low", 9, right=True),
-    Column("middle", 9, right=True), Column("high", 9, right=True), Column("", 1),
+    Column("part", 10), Column("pcs", 5, right=True), Column("middle", 9, right=True),
+    Column("low", 9, right=True), Column("high", 9, right=True), Column("", 1),
 )  # fmt: skip
 _ELEMENTS = (
     Column("element", 24), Column("share", 9, right=True), Column("", 18),
@@ -78,8 +78,8 @@ class ShouldCostStage(Stage):
                 [
                     bits(number, "strong"),
                     bits(quantity),
-                    bits(money(estimate.low) if estimate else "none"),
-                    bits(money(estimate.middle) if estimate else "", "strong"),
+                    bits(money(estimate.middle) if estimate else "none", "strong"),
+                    bits(money(estimate.low) if estimate else ""),
                     bits(money(estimate.high) if estimate else ""),
                     bits("*" if estimate and estimate.marked else "", "dim"),
                 ]

@@ -41,8 +41,10 @@ class Head(Static):
             if number > 1:
                 first.append(gap)
             first.append(said, "reverse" if stage == self._here else "")
-        project = self._project if room >= _NARROW else ""
-        spare = room - width(project) - 2
+        # The answer comes first; the project's name stands where there is room left.
+        free = room - width(self._answer) - 2
+        project = self._project if width(self._project) <= free else ""
+        spare = room - width(project) - (2 if project else 0)
         second = Text(fit(self._answer, spare), "bold") + Text(("  " + project) if project else "")
         first.truncate(room, overflow="ellipsis")
         return first + Text("\n") + second

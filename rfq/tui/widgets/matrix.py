@@ -138,6 +138,7 @@ class Matrix(Widget, can_focus=True):
     def on_resize(self) -> None:
         """Keep the cursor in view."""
         self._into_view()
+        self.refresh()
 
     # -- the cursor ------------------------------------------------------------------------
 
