@@ -51,7 +51,9 @@ class Work:
     charges: list[Charge] = field(default_factory=list)
     declined: list[Declined] = field(default_factory=list)
     exceptions: list[TakenException] = field(default_factory=list)
-    one_offs: dict[str, list[tuple[Decimal, str, tuple[str, ...], Place]]] = field(default_factory=dict)
+    one_offs: dict[str, list[tuple[Decimal, str, tuple[str, ...], Place]]] = field(
+        default_factory=dict
+    )
 
     def problem(
         self, code: str, message: str, place: Place, severity: Severity, subject: str = ""
@@ -87,6 +89,8 @@ def draft_of(
     terms = read_terms(work.said, style)
     for row in work.rows:
         _settle_row(work, row, style, terms)
+    _cut_off(work, book)
+    _lone_without_total(work)
     money = Currencies(book, work.rows, terms, shop_currency)
     tax = _tax(work, terms)
     _one_off_columns(work)
@@ -107,7 +111,9 @@ def draft_of(
         sha256=sha256,
         form=book.kind,
         prices=tuple(prices),
-        charges=tuple([*work.charges, *(c for c in terms.charges if not _repeated(c, work.charges))]),
+        charges=tuple(
+            [*work.charges, *(c for c in terms.charges if not _repeated(c, work.charges))]
+        ),
         terms=terms.terms(),
         exceptions=tuple(work.exceptions),
         declined=tuple(work.declined),
@@ -120,7 +126,10 @@ def draft_of(
 
 def _repeated(charge: Charge, others: Sequence[Charge]) -> bool:
     return any(
-        charge.kind == o.kind and charge.amount == o.amount and charge.percent == o.percent and charge.below == o.below
+        charge.kind == o.kind
+        and charge.amount == o.amount
+        and charge.percent == o.percent
+        and charge.below == o.below
         for o in others
     )
 
@@ -128,13 +137,23 @@ def _repeated(charge: Charge, others: Sequence[Charge]) -> bool:
 def _read_grid(work: Work, grid: Grid, words: Lexicon, memory: Sequence[ColumnMap]) -> None:
     if grid.hidden:
         _leave_out(work, grid, "the sheet is hidden")
-        work.problem("R026", f"The hidden sheet '{grid.name}' was left out; it may hold older prices.", Place(work.file, sheet=grid.name), Severity.NOTE)
+        work.problem(
+            "R026",
+            f"The hidden sheet '{grid.name}' was left out; it may hold older prices.",
+            Place(work.file, sheet=grid.name),
+            Severity.NOTE,
+        )
         return
     if not grid.rows:
         return
     if say.OLDER.search(grid.name) and len(grid.name) < 40:
         _leave_out(work, grid, "the sheet's name says that it is superseded")
-        work.problem("R026", f"The sheet '{grid.name}' was left out: by its name it holds older figures.", Place(work.file, sheet=grid.name), Severity.NOTE)
+        work.problem(
+            "R026",
+            f"The sheet '{grid.name}' was left out: by its name it holds older figures.",
+            Place(work.file, sheet=grid.name),
+            Severity.NOTE,
+        )
         return
     tables = find_tables(grid, words, work.known)
     rows = [row for table in tables for row in _rows(work, table, words, memory)]
@@ -144,15 +163,26 @@ def _read_grid(work: Work, grid: Grid, words: Lexicon, memory: Sequence[ColumnMa
         turned_rows = [r for t in turned_tables for r in _rows(work, t, words, memory)]
         if any(row.kind in ("item", "declined") for row in turned_rows):
             tables, rows = turned_tables, turned_rows
-    taken = {r for t in tables for r in (*t.head, *range(t.first, t.last + 1))} if tables and tables[0].grid is grid else set()
-    if not any(row.kind in ("item", "declined", "no price") for row in rows) and not (tables and tables[0].grid is not grid):
+    taken = (
+        {r for t in tables for r in (*t.head, *range(t.first, t.last + 1))}
+        if tables and tables[0].grid is grid
+        else set()
+    )
+    if not any(row.kind in ("item", "declined", "no price") for row in rows) and not (
+        tables and tables[0].grid is not grid
+    ):
         bare = table_without_head(grid, set(), work.known)
         if bare is not None:
             tables, rows = [bare], read_rows(bare, work.known)
             taken = set(range(bare.first, bare.last + 1))
             if any(row.kind == "item" for row in rows):
                 place = Place(work.file, sheet=grid.name)
-                work.problem("R045", "The table has no headings; its columns were told by their content: look at them.", place, Severity.NOTE if bare.confidence >= 0.7 else Severity.ASK)
+                work.problem(
+                    "R045",
+                    "The table has no headings; its columns were told by their content: look at them.",
+                    place,
+                    Severity.NOTE if bare.confidence >= 0.7 else Severity.ASK,
+                )
     work.tables.extend(tables)
     work.rows.extend(rows)
     if tables and tables[0].grid is not grid:
@@ -161,7 +191,9 @@ def _read_grid(work: Work, grid: Grid, words: Lexicon, memory: Sequence[ColumnMa
             if t.head and (r in t.head or t.first <= r <= t.last)
         }  # fmt: skip
         for r in sorted(grid.rows):
-            cells = [c for i, c in sorted(grid.rows[r].items()) if f"{letters(i)}{r}" not in in_table]
+            cells = [
+                c for i, c in sorted(grid.rows[r].items()) if f"{letters(i)}{r}" not in in_table
+            ]
             _say(work, grid, cells)
         return
     for r in sorted(grid.rows):
@@ -169,12 +201,20 @@ def _read_grid(work: Work, grid: Grid, words: Lexicon, memory: Sequence[ColumnMa
             continue
         if r in taken:
             head = any(r in t.head for t in tables)
-            columns = {c for t in tables if r in t.head or t.first <= r <= t.last for c in t.columns}
+            columns = {
+                c for t in tables if r in t.head or t.first <= r <= t.last for c in t.columns
+            }
             low, high = min(columns, default=0), max(columns, default=0)
-            beside = [c for i, c in sorted(grid.rows[r].items()) if not head and not low <= i <= high and c.kind == "s" and len(c.text) > 8]
+            beside = [
+                c
+                for i, c in sorted(grid.rows[r].items())
+                if not head and not low <= i <= high and c.kind == "s" and len(c.text) > 8
+            ]
             _say(work, grid, beside)
             continue
-        _say(work, grid, [c for i, c in sorted(grid.rows[r].items()) if i not in grid.hidden_columns])
+        _say(
+            work, grid, [c for i, c in sorted(grid.rows[r].items()) if i not in grid.hidden_columns]
+        )
     for row in rows:
         if row.kind in ("text", "tax"):
             _say(work, row.table.grid, list(row.table.grid.rows[row.number].values()))
@@ -183,25 +223,46 @@ def _read_grid(work: Work, grid: Grid, words: Lexicon, memory: Sequence[ColumnMa
     for table in tables:
         for column in table.columns.values():
             if column.heading and table.head:
-                cell = grid.cell(table.head[-1], column.index) or grid.cell(table.head[0], column.index)
-                if cell is not None and re.search(r"(?i)incoterm|\bexw\b|\bfob\b|\bdap\b|\bddp\b", column.heading):
+                cell = grid.cell(table.head[-1], column.index) or grid.cell(
+                    table.head[0], column.index
+                )
+                if cell is not None and re.search(
+                    r"(?i)incoterm|\bexw\b|\bfob\b|\bdap\b|\bddp\b", column.heading
+                ):
                     work.said.append(Said(column.heading, grid.place(work.file, cell)))
     hidden = sorted(r for r in grid.rows if r in grid.hidden_rows)
     if hidden:
         for r in hidden:
             _list_row(work, grid, r, "left out: the row is hidden")
         first = min(grid.rows[hidden[0]])
-        work.problem("R025", f"{len(hidden)} hidden row{'s' if len(hidden) > 1 else ''} ({', '.join(map(str, hidden[:8]))}) {'were' if len(hidden) > 1 else 'was'} left out.", Place(work.file, sheet=grid.name, cell=f"{letters(first)}{hidden[0]}"), Severity.NOTE)
+        work.problem(
+            "R025",
+            f"{len(hidden)} hidden row{'s' if len(hidden) > 1 else ''} ({', '.join(map(str, hidden[:8]))}) {'were' if len(hidden) > 1 else 'was'} left out.",
+            Place(work.file, sheet=grid.name, cell=f"{letters(first)}{hidden[0]}"),
+            Severity.NOTE,
+        )
     if grid.hidden_columns and any(c in grid.hidden_columns for r in grid.rows.values() for c in r):
-        work.problem("R025", f"Hidden columns ({', '.join(letters(c) for c in sorted(grid.hidden_columns)[:8])}) were left out.", Place(work.file, sheet=grid.name), Severity.NOTE)
+        work.problem(
+            "R025",
+            f"Hidden columns ({', '.join(letters(c) for c in sorted(grid.hidden_columns)[:8])}) were left out.",
+            Place(work.file, sheet=grid.name),
+            Severity.NOTE,
+        )
 
 
 def _rows(work: Work, table: Table, words: Lexicon, memory: Sequence[ColumnMap]) -> list[Row]:
     if table.title and say.OLDER.search(table.title):
         for r in range(table.first, table.last + 1):
             if r in table.grid.rows:
-                _list_row(work, table.grid, r, "left out: the table's title says that it is superseded")
-        work.problem("R026", f"The table under '{table.title[:60]}' was left out: by its title it holds older figures.", table.grid.place(work.file, next(iter(table.grid.rows[table.head[0]].values()))), Severity.NOTE)
+                _list_row(
+                    work, table.grid, r, "left out: the table's title says that it is superseded"
+                )
+        work.problem(
+            "R026",
+            f"The table under '{table.title[:60]}' was left out: by its title it holds older figures.",
+            table.grid.place(work.file, next(iter(table.grid.rows[table.head[0]].values()))),
+            Severity.NOTE,
+        )
         return []
     remembered = next(
         (m for m in memory if _same_headings(table, m) and m.sheet in ("", table.grid.name)), None
@@ -210,7 +271,12 @@ def _rows(work: Work, table: Table, words: Lexicon, memory: Sequence[ColumnMap])
         for column in table.columns.values():
             column.meaning = remembered.columns.get(letters(column.index), column.meaning)
             column.quantity = remembered.quantities.get(letters(column.index), column.quantity)
-        work.problem("R044", "The columns were read as confirmed earlier for this shop; the headings are the same.", Place(work.file, sheet=table.grid.name), Severity.NOTE)
+        work.problem(
+            "R044",
+            "The columns were read as confirmed earlier for this shop; the headings are the same.",
+            Place(work.file, sheet=table.grid.name),
+            Severity.NOTE,
+        )
     rows = read_rows(table, work.known)
     if table.title and say.ALTERNATIVE.search(table.title):
         for row in rows:
@@ -247,7 +313,12 @@ def _list_row(work: Work, grid: Grid, row: int, reason: str) -> None:
     cells = [c for _, c in sorted(grid.rows[row].items()) if c.text or c.comment]
     if cells:
         work.listed.append(
-            DraftCell(place=grid.place(work.file, cells[0]), raw=" | ".join(c.text for c in cells)[:500], meaning="left out", understood=reason)
+            DraftCell(
+                place=grid.place(work.file, cells[0]),
+                raw=" | ".join(c.text for c in cells)[:500],
+                meaning="left out",
+                understood=reason,
+            )
         )
 
 
@@ -263,14 +334,32 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
             why = f"{why}; {row.by['note'].text}"
         work.declined.append(Declined(part=row.match.part, reason=why[:300], place=place))
         if offer and offer.amount.state == "later":
-            work.problem("R037", f"'{cell.text}' stands in place of a price for {row.match.part}: the price is still to come; ask for it.", place, Severity.ASK, row.match.part)
+            work.problem(
+                "R037",
+                f"'{cell.text}' stands in place of a price for {row.match.part}: the price is still to come; ask for it.",
+                place,
+                Severity.ASK,
+                row.match.part,
+            )
         elif offer and offer.amount.state == "dash":
-            work.problem("R037", f"A dash stands in place of a price for {row.match.part}; it is taken as not quoted.", place, Severity.NOTE, row.match.part)
+            work.problem(
+                "R037",
+                f"A dash stands in place of a price for {row.match.part}; it is taken as not quoted.",
+                place,
+                Severity.NOTE,
+                row.match.part,
+            )
         return
     if row.kind == "no price":
         cell = row.part_cell or next(iter(row.table.grid.rows[row.number].values()))
         if not row.further:
-            work.problem("R036", f"{row.match.part} stands in the reply without a price; it counts as not answered.", row.table.grid.place(work.file, cell), Severity.NOTE, row.match.part)
+            work.problem(
+                "R036",
+                f"{row.match.part} stands in the reply without a price; it counts as not answered.",
+                row.table.grid.place(work.file, cell),
+                Severity.NOTE,
+                row.match.part,
+            )
         return
     if row.kind != "item":
         return
@@ -288,7 +377,13 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
             cell = offer.cell
             if cell is not None:
                 quantity = int(offer.quantity.values[0]) if offer.quantity.values else 0
-                work.problem("R037", f"{row.match.part}{f' at {quantity}' if quantity else ''}: '{cell.text}' stands in place of a price; no price is read there.", row.table.grid.place(work.file, cell), Severity.ASK if state == "later" else Severity.NOTE, row.match.part)
+                work.problem(
+                    "R037",
+                    f"{row.match.part}{f' at {quantity}' if quantity else ''}: '{cell.text}' stands in place of a price; no price is read there.",
+                    row.table.grid.place(work.file, cell),
+                    Severity.ASK if state == "later" else Severity.NOTE,
+                    row.match.part,
+                )
             continue
         work.settled.append(settle(row, offer, style, asked, said))
 
@@ -297,13 +392,57 @@ def _common_quantity(work: Work, table: Table) -> int:
     """A quantity stated once for the whole table ('Losgröße 25 Stück', in heading or title)."""
     from rfq.intake.columns import heading_quantity
 
-    texts = [table.title, *(c.heading for c in table.columns.values()), *(s.text for s in work.said)]
+    texts = [
+        table.title,
+        *(c.heading for c in table.columns.values()),
+        *(s.text for s in work.said),
+    ]
     for text in texts:
-        if text and re.search(r"(?i)qty|quantity|batch|lot size|losgr|menge|stückzahl|quantité|quantità|cantidad|ilość|数量|批量|lotto di|lote de|lot de|for \d+ (?:pcs|pieces|sets)", text):
+        if text and re.search(
+            r"(?i)qty|quantity|batch|lot size|losgr|menge|stückzahl|quantité|quantità|cantidad|ilość|数量|批量|lotto di|lote de|lot de|for \d+ (?:pcs|pieces|sets)",
+            text,
+        ):
             found = heading_quantity(text)
             if found:
                 return found
     return 0
+
+
+def _lone_without_total(work: Work) -> None:
+    """A price without a total in a table whose other prices all agree with theirs."""
+    for table in work.tables:
+        items = [s for s in work.settled if s.row.table is table]
+        agreed = [s for s in items if any(" = " in words for words in s.evidence)]
+        lone = [s for s in items if not s.doubts and s.total is None and s.each is not None]
+        formula = any(s.offer.total.state == "formula" for s in items)
+        if len(agreed) >= 3 and len(lone) <= len(items) * 0.25 and not formula:
+            for item in lone:
+                item.doubts.append(
+                    (
+                        "R012",
+                        "no line total stands beside it, though the other lines have one; look whether the row is whole",
+                    )
+                )
+
+
+def _cut_off(work: Work, book: Book) -> None:
+    """A text file that ends inside its last row: the last price may have lost digits."""
+    if book.kind != "csv" or not work.settled or not book.grids or book.text.endswith(("\n", "\r")):
+        return
+    last = work.settled[-1]
+    grid = last.row.table.grid
+    others = [s for s in work.settled[:-1] if s.row.table is last.row.table]
+    if last.row.number != max(grid.rows, default=0) or not others:
+        return
+    cells = grid.rows[last.row.number]
+    widths = [max(grid.rows[s.row.number]) for s in others]
+    if max(cells) < min(widths) or (last.cell is not None and last.cell.column == max(cells)):
+        last.doubts.append(
+            (
+                "R057",
+                "the file ends inside this row, so digits may be missing; ask for the whole file",
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,7 +493,11 @@ def _one_off_columns(work: Work) -> None:
             place = row.table.grid.place(work.file, cell)
             if len(read.values) == 2:
                 read_figure = read.figure
-                chosen = column_habit(work.rows).settle(read_figure).values if read_figure else read.values
+                chosen = (
+                    column_habit(work.rows).settle(read_figure).values
+                    if read_figure
+                    else read.values
+                )
             else:
                 chosen = read.values
             if len(chosen) == 1:
@@ -365,9 +508,21 @@ def _one_off_columns(work: Work) -> None:
                 if chosen[0] > 0 and not any(v == chosen[0] and n == name for v, n, _, _ in found):
                     found.append((chosen[0], name, read.currencies or column.currencies, place))
             elif len(chosen) > 1:
-                work.problem("R024", f"The one-off charge '{cell.text}' of {row.match.part} can be read as {chosen[0]} or {chosen[1]}; ask which.", place, Severity.ASK, row.match.part)
+                work.problem(
+                    "R024",
+                    f"The one-off charge '{cell.text}' of {row.match.part} can be read as {chosen[0]} or {chosen[1]}; ask which.",
+                    place,
+                    Severity.ASK,
+                    row.match.part,
+                )
             elif read.state in ("words", "formula", "date", "error"):
-                work.problem("R024", f"The one-off charge '{cell.text[:60]}' of {row.match.part} is no amount that can be read; ask what it is.", place, Severity.ASK, row.match.part)
+                work.problem(
+                    "R024",
+                    f"The one-off charge '{cell.text[:60]}' of {row.match.part} is no amount that can be read; ask what it is.",
+                    place,
+                    Severity.ASK,
+                    row.match.part,
+                )
 
 
 def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
@@ -384,7 +539,13 @@ def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
         chosen = style.settle(read.figure).values if read.figure else read.values
         doubtful = len(chosen) > 1
         value = chosen[0]
-        if read is price and offer.quantity.values and offer.quantity.values[0] > 1 and price.base not in ("lot",) and offer.column.meaning != "lot price":
+        if (
+            read is price
+            and offer.quantity.values
+            and offer.quantity.values[0] > 1
+            and price.base not in ("lot",)
+            and offer.column.meaning != "lot price"
+        ):
             value *= offer.quantity.values[0]
         if read.percent:
             percent, value = value, None
@@ -411,7 +572,12 @@ def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
     place = grid.place(work.file, cell) if cell else Place(work.file, sheet=grid.name)
     kind = say.charge_kind(name)
     if doubtful:
-        work.problem("R024", f"The charge '{name}' can be read in two ways ('{cell.text if cell else ''}'); ask which.", place, Severity.ASK)
+        work.problem(
+            "R024",
+            f"The charge '{name}' can be read in two ways ('{cell.text if cell else ''}'); ask which.",
+            place,
+            Severity.ASK,
+        )
         return
     currencies = (amount(cell).currencies if cell else ()) or ()
     code = money.of_charge(currencies, row)
@@ -420,9 +586,16 @@ def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
         if part:
             work.one_offs.setdefault(part, []).append((value, name, currencies, place))
         else:
-            work.charges.append(Charge(name=name, kind=kind, amount=value, currency=code, place=place))
+            work.charges.append(
+                Charge(name=name, kind=kind, amount=value, currency=code, place=place)
+            )
             if sum(r.kind == "item" and not r.further for r in work.rows) > 1:
-                work.problem("R024", f"The one-off charge '{name}' of {value} doesn't say for which part it is; it is taken for the order: ask.", place, Severity.ASK)
+                work.problem(
+                    "R024",
+                    f"The one-off charge '{name}' of {value} doesn't say for which part it is; it is taken for the order: ask.",
+                    place,
+                    Severity.ASK,
+                )
         return
     if kind == "discount":
         from rfq.model.base import Percent  # noqa: F401 - documents the range below
@@ -432,19 +605,35 @@ def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
             _discount(work, percent, place)
             return
         if value is not None:
-            work.charges.append(Charge(name=name, kind="discount", amount=-abs(value), currency=code, place=place))
+            work.charges.append(
+                Charge(name=name, kind="discount", amount=-abs(value), currency=code, place=place)
+            )
         return
     if kind == "minimum order" and value is not None:
-        work.charges.append(Charge(name=name, kind=kind, below=abs(value), currency=code, place=place))
+        work.charges.append(
+            Charge(name=name, kind=kind, below=abs(value), currency=code, place=place)
+        )
         return
     if value is not None:
-        work.charges.append(Charge(name=name, kind=kind, amount=value, currency=code, part=row.match.part, per="part" if row.match.part else "order", place=place))
+        work.charges.append(
+            Charge(
+                name=name,
+                kind=kind,
+                amount=value,
+                currency=code,
+                part=row.match.part,
+                per="part" if row.match.part else "order",
+                place=place,
+            )
+        )
     elif percent is not None:
         work.charges.append(Charge(name=name, kind=kind, percent=percent, place=place))
 
 
 def _discount(work: Work, percent: Decimal, place: Place) -> None:
-    work.charges.append(Charge(name=f"order discount {percent} %", kind="discount", percent=percent, place=place))
+    work.charges.append(
+        Charge(name=f"order discount {percent} %", kind="discount", percent=percent, place=place)
+    )
 
 
 def _part_above(work: Work, row: Row) -> str:
@@ -493,12 +682,24 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
     revision = row.match.revision or row.revision
     if row.match.sure < 0.9:
         if row.match.how == "not a part of the request":
-            doubts.append(("R018", f"'{part}' is not a part of the request; say which part it is or leave it out"))
+            doubts.append(
+                (
+                    "R018",
+                    f"'{part}' is not a part of the request; say which part it is or leave it out",
+                )
+            )
         else:
             shown = row.part_cell.text if row.part_cell else part
-            doubts.append(("R019", f"'{shown}' may be {part} ({row.match.how}); confirm the part number"))
+            doubts.append(
+                ("R019", f"'{shown}' may be {part} ({row.match.how}); confirm the part number")
+            )
     asked = work.known.numbers.get(part, "")
-    if asked and revision and asked.upper() != revision.upper() and asked.lstrip("0").upper() != revision.lstrip("0").upper():
+    if (
+        asked
+        and revision
+        and asked.upper() != revision.upper()
+        and asked.lstrip("0").upper() != revision.lstrip("0").upper()
+    ):
         doubts.append(("R020", f"the price is for revision {revision}, asked was {asked}"))
     each, state, percent = item.each, "", None
     if item.gross or offer.column.tax:
@@ -509,10 +710,17 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
     if state == "included":
         percent = percent or _row_rate(row) or tax.percent
         if percent is None:
-            doubts.append(("R016", "tax is inside the price and its rate isn't stated; ask for the net price"))
+            doubts.append(
+                ("R016", "tax is inside the price and its rate isn't stated; ask for the net price")
+            )
         elif each is not None:
             each = net_of(each, percent)
-            notes.append(("R016", f"{percent} % tax is inside the printed {item.printed}; net it is {each.normalize():f}"))
+            notes.append(
+                (
+                    "R016",
+                    f"{percent} % tax is inside the printed {item.printed}; net it is {each.normalize():f}",
+                )
+            )
     if asked and part in work.known.quantities and item.quantity not in work.known.quantities[part]:
         notes.append(("R033", f"{item.quantity} pieces were not asked for"))
     for code, text in doubts:
@@ -564,14 +772,21 @@ def _row_rate(row: Row) -> Decimal | None:
 
 
 def _unit_of(heading: str) -> str:
-    found = re.search(r"(?i)working days|business days|arbeitstage|werktage|\bAT\b|weeks?|wks?|wochen?|KW|semaines?|sem\b|settimane|semanas|tygodni\w*|周|days?|tage?|jours?|giorni|gg|días|dni|天", heading)
+    found = re.search(
+        r"(?i)working days|business days|arbeitstage|werktage|\bAT\b|weeks?|wks?|wochen?|KW|semaines?|sem\b|settimane|semanas|tygodni\w*|周|days?|tage?|jours?|giorni|gg|días|dni|天",
+        heading,
+    )
     return found[0] if found else ""
 
 
 def _lead_days(read: Any) -> int | None:
     if read is None or read.until is not None:
         return None
-    return int(read.amount * (7 if read.unit == "weeks" else 1)) if read.unit != "working days" else -(-read.amount * 7 // 5)
+    return (
+        int(read.amount * (7 if read.unit == "weeks" else 1))
+        if read.unit != "working days"
+        else -(-read.amount * 7 // 5)
+    )
 
 
 def _duplicates(work: Work, prices: list[Price]) -> list[Price]:
@@ -589,7 +804,13 @@ def _duplicates(work: Work, prices: list[Price]) -> list[Price]:
             continue
         other = out[seen[key]]
         if other.each == price.each and other.currency == price.currency:
-            work.problem("R021", f"{price.part} at {price.quantity} stands twice with the same price; it is read once.", price.place, Severity.NOTE, price.part)
+            work.problem(
+                "R021",
+                f"{price.part} at {price.quantity} stands twice with the same price; it is read once.",
+                price.place,
+                Severity.NOTE,
+                price.part,
+            )
             continue
         text = f"{price.part} at {price.quantity} stands twice, once at {other.printed} and once at {price.printed}; ask which stands."
         work.problem("R021", text, other.place, Severity.ASK, price.part)
@@ -606,55 +827,135 @@ def _remarks(work: Work, terms: Terms) -> None:
             place = row.table.grid.place(work.file, cell)
             clean = re.sub(r"\s+", " ", text.replace("[struck out]", "")).strip()
             if "[struck out]" in text:
-                work.problem("R031", f"'{cell.text[:60]}' is struck out and was not read.", place, Severity.NOTE, row.match.part)
+                work.problem(
+                    "R031",
+                    f"'{cell.text[:60]}' is struck out and was not read.",
+                    place,
+                    Severity.NOTE,
+                    row.match.part,
+                )
             if not clean:
                 continue
             scope = _SCOPE.search(clean)
-            work.problem("R031", f"A comment on the cell says: '{clean[:160]}'; {'it changes what the price covers: settle it with the shop' if scope else 'look whether it changes the price'}.", place, Severity.ASK if scope else Severity.NOTE, row.match.part)
-            work.exceptions.append(TakenException(part=row.match.part, text=clean[:500], place=place))
+            work.problem(
+                "R031",
+                f"A comment on the cell says: '{clean[:160]}'; {'it changes what the price covers: settle it with the shop' if scope else 'look whether it changes the price'}.",
+                place,
+                Severity.ASK if scope else Severity.NOTE,
+                row.match.part,
+            )
+            work.exceptions.append(
+                TakenException(part=row.match.part, text=clean[:500], place=place)
+            )
         for name in ("exceptions",):
-            if name in row.by and row.by[name].text and amount(row.by[name]).state not in ("dash", "declined"):
-                work.exceptions.append(TakenException(part=row.match.part, text=row.by[name].text[:500], place=row.table.grid.place(work.file, row.by[name])))
+            if (
+                name in row.by
+                and row.by[name].text
+                and amount(row.by[name]).state not in ("dash", "declined")
+            ):
+                work.exceptions.append(
+                    TakenException(
+                        part=row.match.part,
+                        text=row.by[name].text[:500],
+                        place=row.table.grid.place(work.file, row.by[name]),
+                    )
+                )
         if row.kind == "item" and "note" in row.by:
             from rfq.intake.terms import _EXCEPTION
 
             cell = row.by["note"]
             if _EXCEPTION.search(cell.text):
-                work.exceptions.append(TakenException(part=row.match.part, text=cell.text[:500], place=row.table.grid.place(work.file, cell)))
+                work.exceptions.append(
+                    TakenException(
+                        part=row.match.part,
+                        text=cell.text[:500],
+                        place=row.table.grid.place(work.file, cell),
+                    )
+                )
         if row.kind == "item" and row.alternative:
-            work.problem("R039", f"{row.match.part}: '{row.alternative[:80]}' is read as an alternative, beside the price asked for.", row.table.grid.place(work.file, row.part_cell or row.texts[0]) if (row.part_cell or row.texts) else Place(work.file), Severity.NOTE, row.match.part)
+            work.problem(
+                "R039",
+                f"{row.match.part}: '{row.alternative[:80]}' is read as an alternative, beside the price asked for.",
+                row.table.grid.place(work.file, row.part_cell or row.texts[0])
+                if (row.part_cell or row.texts)
+                else Place(work.file),
+                Severity.NOTE,
+                row.match.part,
+            )
     for said in terms.exceptions:
         work.exceptions.append(TakenException(text=said.text, place=said.place))
-        work.problem("R040", f"The reply departs from the request or says what is not in its price: '{said.text[:140]}'.", said.place, Severity.NOTE)
+        work.problem(
+            "R040",
+            f"The reply departs from the request or says what is not in its price: '{said.text[:140]}'.",
+            said.place,
+            Severity.NOTE,
+        )
     for code, text, place in terms.doubts:
-        work.problem(code, text[:1].upper() + text[1:] + ".", place, Severity.NOTE if code in ("R041", "R042") else Severity.ASK)
+        work.problem(
+            code,
+            text[:1].upper() + text[1:] + ".",
+            place,
+            Severity.NOTE if code in ("R041", "R042") else Severity.ASK,
+        )
 
 
 def _open_questions(work: Work, prices: Sequence[Price], terms: Terms) -> None:
     if not prices and not work.declined:
         items = [row for row in work.rows if row.kind == "no price"]
         if items:
-            work.problem("R027", f"The sheet is empty: {len(items)} parts stand in it and no price; it looks like an unfilled form. Ask the shop to fill it in.", Place(work.file), Severity.ASK)
+            work.problem(
+                "R027",
+                f"The sheet is empty: {len(items)} parts stand in it and no price; it looks like an unfilled form. Ask the shop to fill it in.",
+                Place(work.file),
+                Severity.ASK,
+            )
         else:
-            work.problem("R028", "No price was found in this file; look at it, choose the columns, or type the prices in.", Place(work.file), Severity.ASK)
+            work.problem(
+                "R028",
+                "No price was found in this file; look at it, choose the columns, or type the prices in.",
+                Place(work.file),
+                Severity.ASK,
+            )
         return
     answered = {p.part for p in prices} | {d.part for d in work.declined}
     if work.known.quantities:
         missing = [n for n in work.known.quantities if n not in answered]
         for number in missing:
-            work.problem("R036", f"{number} was asked for and isn't in this reply.", Place(work.file), Severity.NOTE, number)
+            work.problem(
+                "R036",
+                f"{number} was asked for and isn't in this reply.",
+                Place(work.file),
+                Severity.NOTE,
+                number,
+            )
         for number, wanted in work.known.quantities.items():
             have = {p.quantity for p in prices if p.part == number and not p.alternative}
             lacking = [q for q in wanted if q not in have]
             if have and lacking:
-                work.problem("R036", f"{number} has no price at {', '.join(map(str, lacking))} pieces.", Place(work.file), Severity.NOTE, number)
+                work.problem(
+                    "R036",
+                    f"{number} has no price at {', '.join(map(str, lacking))} pieces.",
+                    Place(work.file),
+                    Severity.NOTE,
+                    number,
+                )
     if prices and all(p.tax == "not stated" for p in prices):
-        work.problem("R034", "The reply doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.", Place(work.file), Severity.NOTE)
+        work.problem(
+            "R034",
+            "The reply doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.",
+            Place(work.file),
+            Severity.NOTE,
+        )
     for table in work.tables:
         sure = table.confidence
         if 0 < sure < 0.6 and any(r.table is table and r.kind == "item" for r in work.rows):
             weak = min((c for c in table.columns.values() if c.meaning), key=lambda c: c.sure)
-            work.problem("R045", f"Column {letters(weak.index)} ('{weak.heading[:40]}') is taken as {weak.meaning}; look whether that is right.", Place(work.file, sheet=table.grid.name), Severity.ASK)
+            work.problem(
+                "R045",
+                f"Column {letters(weak.index)} ('{weak.heading[:40]}') is taken as {weak.meaning}; look whether that is right.",
+                Place(work.file, sheet=table.grid.name),
+                Severity.ASK,
+            )
 
 
 def _breakdowns(work: Work) -> tuple[Breakdown, ...]:
@@ -675,7 +976,15 @@ def _breakdowns(work: Work) -> tuple[Breakdown, ...]:
         if elements:
             cell = item.cell
             place = item.row.table.grid.place(work.file, cell) if cell else Place(work.file)
-            out.append(Breakdown(part=item.row.match.part, quantity=item.quantity, elements=elements, hours=hours, place=place))
+            out.append(
+                Breakdown(
+                    part=item.row.match.part,
+                    quantity=item.quantity,
+                    elements=elements,
+                    hours=hours,
+                    place=place,
+                )
+            )
     return tuple(out)
 
 

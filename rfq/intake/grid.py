@@ -59,6 +59,7 @@ class Grid:
     hidden: bool = False
     hidden_rows: set[int] = field(default_factory=set)
     hidden_columns: set[int] = field(default_factory=set)
+    widths: dict[int, int] = field(default_factory=dict)  # fields of each row of a CSV
     page: int = 0
     height: float = 0.0
 
@@ -94,9 +95,7 @@ class Grid:
         """Return where a cell stands in its file."""
         if self.page:
             return Place(file, page=cell.page or self.page, box=cell.box)
-        return Place(
-            file, sheet=self.name, cell=cell.address or address(cell.row, cell.column)
-        )
+        return Place(file, sheet=self.name, cell=cell.address or address(cell.row, cell.column))
 
 
 @dataclass(slots=True)

@@ -4,12 +4,33 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rfq.intake.grid import Book, address
+from rfq.intake.grid import Book, Cell, address
 from rfq.model.draft import DraftCell
+from rfq.problems import Place
 
 if TYPE_CHECKING:
     from rfq.intake.assemble import Work
     from rfq.intake.terms import Terms
+
+_FIELDS = frozenset(DraftCell.model_fields)
+
+
+def _cell(place: Place, cell: Cell, meaning: str, shown: str, sure: float) -> DraftCell:
+    """A DraftCell without validation: a large sheet has tens of thousands, all from our own cells.
+
+    Does what ``model_construct`` does without walking the fields one by one (a third of the time).
+    """
+    made = DraftCell.__new__(DraftCell)
+    values = {
+        "place": place, "raw": cell.text[:500], "meaning": meaning, "understood": shown,
+        "sure": sure, "kind": cell.kind, "format": cell.format,
+    }  # fmt: skip
+    object.__setattr__(made, "__dict__", values)
+    object.__setattr__(made, "__pydantic_fields_set__", set(_FIELDS))
+    object.__setattr__(made, "__pydantic_extra__", None)
+    object.__setattr__(made, "__pydantic_private__", None)
+    return made
+
 
 _ROW_MEANING = {
     "sum": "left out",
@@ -73,10 +94,4 @@ def list_cells(work: Work, book: Book, terms: Terms) -> None:
                 if place in terms.used:
                     meaning = "term" if meaning == "text" else meaning
                     shown = shown or terms.used[place]
-                # built without validation: a large sheet has tens of thousands of these
-                work.listed.append(
-                    DraftCell.model_construct(
-                        place=place, raw=cell.text[:500], meaning=meaning, understood=shown, sure=sure,
-                        kind=cell.kind, format=cell.format,
-                    )
-                )
+                work.listed.append(_cell(place, cell, meaning, shown, sure))

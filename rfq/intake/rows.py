@@ -86,7 +86,27 @@ def read_rows(table: Table, known: Known) -> list[Row]:
         if row.kind in ("item", "declined", "no price") and not row.further:
             above = row
         rows.append(row)
+    _figures_without_heading(table, rows, edge)
     return rows
+
+
+def _figures_without_heading(table: Table, rows: list[Row], edge: tuple[int, int]) -> None:
+    """Mark a table in which most items have a figure right of the part under no heading."""
+    items = [row for row in rows if row.kind == "item"][:200]
+    part = next((c.index for c in table.by("part")), 0)
+    seen: dict[int, int] = {}
+    for row in items:
+        for c, cell in table.grid.rows[row.number].items():
+            if (
+                part < c <= edge[1]
+                and c not in table.columns
+                and c not in table.grid.hidden_columns
+                and re.search(r"\d", cell.text)
+            ):
+                seen[c] = seen.get(c, 0) + 1
+    table.unlabelled = bool(table.head) and any(
+        n >= max(2, len(items) * 0.5) for n in seen.values()
+    )
 
 
 def _edges(table: Table) -> tuple[int, int]:
@@ -155,7 +175,14 @@ def _row(
         row.part_cell = merged[(number, part_column)]
     for column in columns:
         cell = cells.get(column.index)
-        if cell is None and column.meaning in ("revision", "name", "one-off", "lead", "material", "quantity"):
+        if cell is None and column.meaning in (
+            "revision",
+            "name",
+            "one-off",
+            "lead",
+            "material",
+            "quantity",
+        ):
             cell = merged.get((number, column.index))
         if cell is not None and cell.text and column.meaning:
             row.by.setdefault(column.meaning, cell)
@@ -170,7 +197,9 @@ def _row(
     row.name = row.by["name"].text if "name" in row.by else ""
     row.label = " ".join(dict.fromkeys(t.text.strip() for t in row.texts)) or part_text
     if "revision" in row.by:
-        row.revision = re.sub(r"(?i)^(?:rev|index|ind|issue)\W*", "", row.by["revision"].text).strip().upper()
+        row.revision = (
+            re.sub(r"(?i)^(?:rev|index|ind|issue)\W*", "", row.by["revision"].text).strip().upper()
+        )
     _classify(row, part_text, known, tails, above)
     return row
 
@@ -220,7 +249,9 @@ def _offers(
             else:
                 quantity_cell = cells.get(quantities[0].index) if quantities else None
                 quantity = amount(quantity_cell)
-            offers.append(Offer(None, BLANK, column, quantity, quantity_cell, amount(cell), cell, column))
+            offers.append(
+                Offer(None, BLANK, column, quantity, quantity_cell, amount(cell), cell, column)
+            )
     lots = [o for o in offers if o.column.meaning == "lot price"]
     units = [o for o in offers if o.column.meaning in ("unit price", "price")]
     for lot in lots:
@@ -259,11 +290,19 @@ def _classify(row: Row, part_text: str, known: Known, tails: bool, above: Row | 
         label = row.label
     table_of_names = any("name" in c.heading.lower() or c.sure <= 0.8 for c in row.table.by("part"))
     if not own:
-        for text in [t.text for t in row.texts] if not part_text or not re.search(r"\d", part_text) else [label]:
+        for text in (
+            [t.text for t in row.texts]
+            if not part_text or not re.search(r"\d", part_text)
+            else [label]
+        ):
             if say.SUM.search(text) and not (part_text and re.search(r"\d{2}", part_text)):
                 row.kind, row.reason = "sum", "a sum of other rows"
                 return
-        if label and say.TAX.search(label) and (not part_text or not re.search(r"[A-Za-z]-?\d{3}", part_text)):
+        if (
+            label
+            and say.TAX.search(label)
+            and (not part_text or not re.search(r"[A-Za-z]-?\d{3}", part_text))
+        ):
             row.kind, row.reason = "tax", "tax on the sum"
             return
         if label and say.ONE_OFF.search(label):
@@ -272,7 +311,9 @@ def _classify(row: Row, part_text: str, known: Known, tails: bool, above: Row | 
             row.kind = "one-off" if priced or row.one_offs else "text"
             return
         kind = say.charge_kind(label) if label else "other"
-        if kind != "other" and not (table_of_names and counted and kind in ("finish", "certificate")):
+        if kind != "other" and not (
+            table_of_names and counted and kind in ("finish", "certificate")
+        ):
             row.kind = "charge" if _any_amount(row) else "text"
             row.match = _named(row, known)
             return
@@ -280,12 +321,22 @@ def _classify(row: Row, part_text: str, known: Known, tails: bool, above: Row | 
             row.kind, row.reason = "left out", "a page number"
             return
     alternative = next((t.text for t in row.texts if say.ALTERNATIVE.search(t.text)), "")
-    if not alternative and "alternative" in row.by and amount(row.by["alternative"]).state == "words":
+    if (
+        not alternative
+        and "alternative" in row.by
+        and amount(row.by["alternative"]).state == "words"
+    ):
         alternative = row.by["alternative"].text
     if part_text and (own or priced or counted or said_no):
         row.match = part_of(part_text, known, tails=tails)
         again = above is not None and above.match.part == row.match.part
-        if own and row.name and again and say.ONE_OFF.search(row.name) and not say.ONE_OFF.search(above.name if above else ""):
+        if (
+            own
+            and row.name
+            and again
+            and say.ONE_OFF.search(row.name)
+            and not say.ONE_OFF.search(above.name if above else "")
+        ):
             row.kind = "one-off"
             return
         if alternative and alternative == part_text and not own:
@@ -295,14 +346,21 @@ def _classify(row: Row, part_text: str, known: Known, tails: bool, above: Row | 
         row.further = again
         row.kind = _item_kind(row, priced, said_no, counted)
         return
-    if not part_text and above is not None and (priced or said_no) and (counted or alternative or _has_break(row)):
+    if (
+        not part_text
+        and above is not None
+        and (priced or said_no)
+        and (counted or alternative or _has_break(row))
+    ):
         named = _named(row, known)
         if named and named.part != above.match.part:
             row.match = named
         else:
             row.match, row.further = above.match, True
             row.revision = row.revision or above.revision
-        row.alternative = alternative or (above.alternative if not alternative and row.further else "")
+        row.alternative = alternative or (
+            above.alternative if not alternative and row.further else ""
+        )
         row.kind = _item_kind(row, priced, said_no, counted)
         return
     if not part_text and priced:
@@ -343,7 +401,10 @@ def _named(row: Row, known: Known) -> Match:
         if hit:
             return hit
         if not known.numbers:
-            found = re.search(r"(?i)(?:for|für|pour|per|para|dla|zu|to)\s+([A-Za-z]{1,5}[-_]?\d{2,}[\w-]*)", cell.text)
+            found = re.search(
+                r"(?i)(?:for|für|pour|per|para|dla|zu|to)\s+([A-Za-z]{1,5}[-_]?\d{2,}[\w-]*)",
+                cell.text,
+            )
             if found:
                 stem, revision = split_revision(found[1])
                 return Match(stem if revision else found[1], revision, 0.95, "named in the row")

@@ -14,13 +14,18 @@ from itertools import product
 
 from rfq.intake.cells import Amount, amount
 from rfq.intake.grid import Cell
-from rfq.intake.money import base_in
+from rfq.intake.money import PIECE, base_in
 from rfq.intake.numbers import Figure, Habit, figure, habit, plain_digits
 from rfq.intake.rows import Offer, Row
 from rfq.model.money import last_digit
 
 DIVISOR = {"1": 1, "10": 10, "100": 100, "1000": 1000, "dozen": 12}
 _TRIED = ("1", "100", "1000", "10", "lot", "dozen")
+
+
+_COUNT_WORDS = re.compile(
+    rf"(?i)[\W\d]*(?:(?:{PIECE}|x|sets?|satz|sätze|up|more|and|or|ab|from|bis|to|von|min\.?|moq|minimum|mindest\w*|menge|qty|as requested|each|per|lot|batch|los|no\.?|nos\.?|or more|und|mehr|plus|à|a|de|do|套|以上|pack|first|order|ca|approx)[\W\d]*)*"
+)
 
 
 @dataclass(slots=True)
@@ -102,7 +107,7 @@ def fits(printed: Decimal, divisor: Decimal | int, quantity: int, total: Decimal
 
 
 def settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_base: str) -> Settled:
-    """Return the price of one offer; see the module's text.
+    """Return the price of one offer, sure or with its doubts; see the module's text.
 
     Args:
         row: classified row.
@@ -111,6 +116,40 @@ def settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_base
         asked: quantities the request asks for of this part.
         said_base: base stated for the whole reply, or ''.
     """
+    out = _settle(row, offer, style, asked, said_base)
+    if out.each is not None and out.each < 0:
+        out.each = None
+        if not any(code == "R023" for code, _ in out.doubts):
+            out.doubts.append(
+                ("R023", "the price is negative; ask whether the part is quoted at all")
+            )
+    if not row.table.head and not any("=" in words for words in out.evidence):
+        out.doubts.append(("R045", "the table has no headings and no total to check the price by"))
+    widths = row.table.grid.widths
+    wide, head = (
+        widths.get(row.number, 0),
+        widths.get(row.table.head[-1], 0) if row.table.head else 0,
+    )
+    if wide and head and wide != head and not any("=" in words for words in out.evidence):
+        most = [widths[r] for r in range(row.table.first, row.table.last + 1) if r in widths]
+        if wide > head or most.count(wide) < len(most) * 0.5:
+            out.doubts.append(
+                (
+                    "R058",
+                    f"the row has {wide} fields and the headings {head}, so its cells may have moved",
+                )
+            )
+    if row.table.unlabelled and not any("=" in words for words in out.evidence):
+        out.doubts.append(
+            (
+                "R045",
+                "figures stand beside it in a column without a heading, so the headings may have moved",
+            )
+        )
+    return out
+
+
+def _settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_base: str) -> Settled:
     out = Settled(row, offer)
     counts, count_words = quantities(offer.quantity, offer.quantity_cell, style)
     if len(counts) > 1 and asked:
@@ -136,6 +175,13 @@ def settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_base
         counts = _missing_quantity(out, offer, asked, row)
     if offer.amount.state in ("formula", "error", "date"):
         return _no_number(out, offer, counts, totals)
+    if count_words and not _COUNT_WORDS.fullmatch(count_words.strip()):
+        out.doubts.append(
+            (
+                "R017",
+                f"'{offer.quantity_cell.text[:40] if offer.quantity_cell else ''}' isn't plainly a quantity",
+            )
+        )
     if not prices and not totals:
         out.quantity = counts[0]
         out.doubts.append(("R010", f"'{_shown(offer)}' is no price that can be read"))
@@ -153,7 +199,10 @@ def _minimum(out: Settled, row: Row, offer: Offer, style: Habit, words: str) -> 
         if len(found) == 1:
             out.minimum = found[0]
     text = " ".join([words, row.by["note"].text if "note" in row.by else "", offer.amount.words])
-    said = re.search(r"(?i)\b(?:moq|min(?:imum|dest)?\.?\s*(?:order\s*)?(?:qty|quantity|menge|abnahme|bestellmenge)?|qté min\w*|mbm)\s*[:=]?\s*(\d[\d.,']*)", text)
+    said = re.search(
+        r"(?i)\b(?:moq|min(?:imum|dest)?\.?\s*(?:order\s*)?(?:qty|quantity|menge|abnahme|bestellmenge)?|qté min\w*|mbm)\s*[:=]?\s*(\d[\d.,']*)",
+        text,
+    )
     if said and out.minimum is None:
         values = [int(v) for v in figure(said[1].rstrip(".,")).values if v % 1 == 0 and v > 0]
         if len(values) == 1:
@@ -170,7 +219,12 @@ def _base(row: Row, offer: Offer, said: str) -> tuple[str, bool]:
         if base:
             return base, True
         number = amount(cell)
-        if len(number.values) == 1 and str(number.values[0].normalize()) in ("1", "1E+1", "1E+2", "1E+3"):
+        if len(number.values) == 1 and str(number.values[0].normalize()) in (
+            "1",
+            "1E+1",
+            "1E+2",
+            "1E+3",
+        ):
             return str(int(number.values[0])), True
     if offer.column.meaning == "kg price":
         return "kg", True
@@ -197,13 +251,20 @@ def _base(row: Row, offer: Offer, said: str) -> tuple[str, bool]:
 
 
 def _base_in_sentence(text: str) -> str:
-    said = re.search(r"(?i)(?:price[sd]?|preise?|prix|prezz[oi]|precios?|cen[ay]|单价)\W{0,3}(?:\w+\W+){0,3}?((?:per|je|pro|pour|par|por|za|/)\s*\S+(?:\s*\S+)?)", text)
+    said = re.search(
+        r"(?i)(?:price[sd]?|preise?|prix|prezz[oi]|precios?|cen[ay]|单价)\W{0,3}(?:\w+\W+){0,3}?((?:per|je|pro|pour|par|por|za|/)\s*\S+(?:\s*\S+)?)",
+        text,
+    )
     return base_in(said[1]) if said else ""
 
 
-def _missing_quantity(out: Settled, offer: Offer, asked: Sequence[int], row: Row) -> tuple[int, ...]:
-    if len(asked) == 1:
-        out.notes.append(("R033", f"no quantity stands beside the price; {asked[0]}, as asked, is taken"))
+def _missing_quantity(
+    out: Settled, offer: Offer, asked: Sequence[int], row: Row
+) -> tuple[int, ...]:
+    if len(asked) == 1 and not (offer.quantity_cell and re.search(r"\w", offer.quantity_cell.text)):
+        out.notes.append(
+            ("R033", f"no quantity stands beside the price; {asked[0]}, as asked, is taken")
+        )
         return (asked[0],)
     if row.match.how == "quantity of the table":
         return ()
@@ -218,42 +279,79 @@ def _shown(offer: Offer) -> str:
     return cell.text[:60] if cell else ""
 
 
-def _no_number(out: Settled, offer: Offer, counts: Sequence[int], totals: Sequence[Decimal]) -> Settled:
+def _no_number(
+    out: Settled, offer: Offer, counts: Sequence[int], totals: Sequence[Decimal]
+) -> Settled:
     """A formula without result, an error value, or a price that became a date."""
     out.quantity = counts[0]
     if offer.amount.state == "date":
-        good = {
-            v for v in offer.amount.values for q in counts for t in totals if fits(v, 1, q, t)
-        }
+        good = {v for v in offer.amount.values for q in counts for t in totals if fits(v, 1, q, t)}
         if len(good) == 1 and len(counts) == 1:
             out.printed = out.each = good.pop()
             out.total = totals[0]
-            out.evidence.append(f"the sheet holds the date {offer.amount.words}; {out.each} x {counts[0]} is the total")
-            out.notes.append(("R013", f"a spreadsheet turned this price into the date {offer.amount.words}; the total shows that {out.each} was meant"))
+            out.evidence.append(
+                f"the sheet holds the date {offer.amount.words}; {out.each} x {counts[0]} is the total"
+            )
+            out.notes.append(
+                (
+                    "R013",
+                    f"a spreadsheet turned this price into the date {offer.amount.words}; the total shows that {out.each} was meant",
+                )
+            )
             return out
         out.printed = out.each = offer.amount.values[0] if offer.amount.values else None
-        out.doubts.append(("R013", f"a spreadsheet turned this price into the date {offer.amount.words}; it may have been {offer.amount.values[0] if offer.amount.values else 'anything'}: ask for the figure"))
+        out.doubts.append(
+            (
+                "R013",
+                f"a spreadsheet turned this price into the date {offer.amount.words}; it may have been {offer.amount.values[0] if offer.amount.values else 'anything'}: ask for the figure",
+            )
+        )
         return out
     if len(totals) == 1 and len(counts) == 1:
         out.total = totals[0]
         out.each = totals[0] / counts[0]
         out.evidence.append("from the line total")
-    what = "a formula without a stored result" if offer.amount.state == "formula" else f"the error {offer.amount.words}"
-    out.doubts.append(("R014", f"the price is {what}; ask for the figure or have the file saved again by a spreadsheet"))
+    what = (
+        "a formula without a stored result"
+        if offer.amount.state == "formula"
+        else f"the error {offer.amount.words}"
+    )
+    out.doubts.append(
+        (
+            "R014",
+            f"the price is {what}; ask for the figure or have the file saved again by a spreadsheet",
+        )
+    )
     return out
 
 
-def _from_total(out: Settled, offer: Offer, counts: Sequence[int], totals: Sequence[Decimal]) -> Settled:
+def _from_total(
+    out: Settled, offer: Offer, counts: Sequence[int], totals: Sequence[Decimal]
+) -> Settled:
     """Only a total stands there."""
     out.quantity, out.base = counts[0], "lot"
     out.total = out.printed = totals[0]
     out.each = totals[0] / counts[0]
     if len(totals) > 1 or len(counts) > 1:
-        out.doubts.append(("R011", f"'{_shown(offer)}' can be read as {' or '.join(map(str, totals))}"))
+        out.doubts.append(
+            ("R011", f"'{_shown(offer)}' can be read as {' or '.join(map(str, totals))}")
+        )
     if offer.cell is not None and offer.amount.state == "words":
-        out.doubts.append(("R010", f"'{offer.cell.text[:60]}' is no price that can be read; the line total gives {out.each}"))
+        out.doubts.append(
+            (
+                "R010",
+                f"'{offer.cell.text[:60]}' is no price that can be read; the line total gives {out.each}",
+            )
+        )
     elif (offer.total_column or offer.column).meaning == "amount":
-        out.doubts.append(("R022", "the heading doesn't say whether the amount is for one piece or for all"))
+        out.doubts.append(
+            ("R022", "the heading doesn't say whether the amount is for one piece or for all")
+        )
+    column = offer.total_column or offer.column
+    if column.sure < 0.6:
+        out.doubts.append(
+            ("R045", f"the heading '{column.heading[:40]}' doesn't say plainly what the figure is")
+        )
     out.evidence.append("line total / quantity")
     return out
 
@@ -264,7 +362,9 @@ def _solve(
 ) -> None:  # fmt: skip
     """Choose readings and base by arithmetic where a total stands there."""
     found = [
-        (p, q, t) for p, q, t in product(prices, counts, totals) if _agrees(out, p, q, t, out.base, row)
+        (p, q, t)
+        for p, q, t in product(prices, counts, totals)
+        if _agrees(out, p, q, t, out.base, row)
     ]
     if totals and not found:
         others = [
@@ -277,17 +377,24 @@ def _solve(
         if others and len(eaches) == 1:
             p, q, t, b = others[0]
             out.printed, out.quantity, out.total = p, q, t
-            if stated and offer.column.meaning != "price":
+            if stated:
                 words = f"the heading says per {out.base}, but {q} x {p} / {out.base} isn't the total {t}; as a price per {b} it is"
                 if b == "lot":
                     words = f"the price {p} equals the line total, so it may be for all {q} pieces; the heading says per {out.base}"
                 if out.base == "1" and b in ("100", "1000"):
                     # 'unit price' says nothing of the price's base; the total does
-                    out.notes.append(("R022", f"{q} x {p} / {b} is the total {t}, so the price is per {b}"))
+                    out.notes.append(
+                        ("R022", f"{q} x {p} / {b} is the total {t}, so the price is per {b}")
+                    )
                 else:
                     out.doubts.append(("R022", words))
             elif b == "lot" and offer.column.base == "1":
-                out.doubts.append(("R022", f"the price {p} equals the line total, so it may be for all {q} pieces"))
+                out.doubts.append(
+                    (
+                        "R022",
+                        f"the price {p} equals the line total, so it may be for all {q} pieces",
+                    )
+                )
             else:
                 out.notes.append(("R022", f"the line total {t} shows that the price is per {b}"))
             out.base = b
@@ -297,21 +404,40 @@ def _solve(
         p, q, t = prices[0], counts[0], totals[0]
         out.printed, out.quantity, out.total = p, q, t
         _finish(out, row)
-        out.doubts.append(("R012", f"{q} x {p} per {out.base} isn't the line total {t}; ask which is right"))
+        out.doubts.append(
+            ("R012", f"{q} x {p} per {out.base} isn't the line total {t}; ask which is right")
+        )
         return
     if found:
         eaches = {(_each(p, q, out.base, out.weight), q) for p, q, _ in found}
         out.printed, out.quantity, out.total = found[0]
         if len(eaches) > 1:
             shown = sorted({str(p) for p, _, _ in found})
-            out.doubts.append(("R011", f"'{_shown(offer)}' can be read as {' or '.join(shown)}, and so can the total"))
+            out.doubts.append(
+                (
+                    "R011",
+                    f"'{_shown(offer)}' can be read as {' or '.join(shown)}, and so can the total",
+                )
+            )
         else:
             out.evidence.append(f"{out.quantity} x {out.printed} = {out.total}")
         _finish(out, row)
         return
     out.printed, out.quantity = prices[0], counts[0]
+    if offer.column.sure < 0.6 and offer.column.heading:
+        out.doubts.append(
+            (
+                "R045",
+                f"the heading '{offer.column.heading[:40]}' doesn't say plainly what the figure is",
+            )
+        )
     if len(prices) > 1:
-        out.doubts.append(("R011", f"'{_shown(offer)}' can be read as {' or '.join(map(str, prices))}; nothing in the column decides it"))
+        out.doubts.append(
+            (
+                "R011",
+                f"'{_shown(offer)}' can be read as {' or '.join(map(str, prices))}; nothing in the column decides it",
+            )
+        )
     if len(counts) > 1:
         out.doubts.append(("R017", f"the quantity can be read as {' or '.join(map(str, counts))}"))
     _finish(out, row)
@@ -332,13 +458,17 @@ def _agrees(out: Settled, p: Decimal, q: int, t: Decimal, base: str, row: Row) -
     for count in counts:
         if fits(p, divisor, count, t):
             return True
-        if out.discount and abs(p * count / divisor * (1 - out.discount / 100) - t) < Decimal("0.0051") + count * Decimal("0.005"):
+        if out.discount and abs(p * count / divisor * (1 - out.discount / 100) - t) < Decimal(
+            "0.0051"
+        ) + count * Decimal("0.005"):
             return True
         if "tax rate" in row.by:
             rate = amount(row.by["tax rate"])
             if len(rate.values) == 1 and 0 < rate.values[0] < 40:
                 percent = rate.values[0] if rate.values[0] >= 1 else rate.values[0] * 100
-                if abs(p * count / divisor * (1 + percent / 100) - t) < Decimal("0.0151") + count * Decimal("0.005"):
+                if abs(p * count / divisor * (1 + percent / 100) - t) < Decimal(
+                    "0.0151"
+                ) + count * Decimal("0.005"):
                     return True
         for _, _, once in row.one_offs:
             if len(once.values) == 1 and fits(p, divisor, count, t - once.values[0]):
@@ -355,7 +485,9 @@ def _weight(row: Row) -> Decimal | None:
     if len(read.values) != 1 or read.values[0] <= 0:
         return None
     text = (cell.text + " " + cell.format + " " + (column.heading if column else "")).lower()
-    grams = re.search(r"(?<![a-z])(?:g|gr|gramm|grams?)(?![a-z])", text) and not re.search(r"kg|kilo", text)
+    grams = re.search(r"(?<![a-z])(?:g|gr|gramm|grams?)(?![a-z])", text) and not re.search(
+        r"kg|kilo", text
+    )
     return read.values[0] / 1000 if grams else read.values[0]
 
 
@@ -402,7 +534,12 @@ def _discounted(out: Settled, each: Decimal) -> Decimal:
     assert out.discount is not None
     if out.total is not None and out.base != "lot":
         if fits(each, 1, out.quantity, out.total):
-            out.notes.append(("R038", f"the line total is without the discount of {out.discount} %, so the price is taken as already discounted"))
+            out.notes.append(
+                (
+                    "R038",
+                    f"the line total is without the discount of {out.discount} %, so the price is taken as already discounted",
+                )
+            )
             out.discount = None
             return each
         out.evidence.append(f"less {out.discount} %")

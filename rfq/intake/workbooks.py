@@ -31,10 +31,23 @@ _NO_RESULT = re.compile(
 )
 
 
-def _scan_package(path: Path) -> tuple[set[str], bool]:
-    """Return (cells with a formula but no result, whether prefixes hide that); refuse DTDs."""
+_BIG_SHEET = 400_000  # bytes of a sheet's XML
+# What calamine would lose: hidden rows and sheets, comments, merges, crossed-out text, currency in
+# number formats (own ones, and the built-in 5 to 8 and 37 to 44).
+_NOT_PLAIN = re.compile(
+    rb"hidden=|[\"']hidden[\"']|veryHidden|<mergeCell|<strike|<numFmt\s|numFmtId=\"(?:[5-8]|3[7-9]|4[0-4])\"|<f[ >/]|<\w+:row"
+)
+
+
+def _scan_package(path: Path) -> tuple[set[str], bool, bool]:
+    """Return (cells with a formula but no result, whether prefixes hide that, big and plain).
+
+    Raises:
+        Refused: a part of the package declares a DTD or entities.
+    """
     hits: set[str] = set()
     prefixed = False
+    big, plain = False, True
     with zipfile.ZipFile(path) as archive:
         for entry in archive.infolist():
             if not entry.filename.lower().endswith((".xml", ".rels", ".vml")):
@@ -46,18 +59,33 @@ def _scan_package(path: Path) -> tuple[set[str], bool]:
                 if entry.filename.lower().endswith(".vml") and b"<!ENTITY" not in data:
                     continue
                 raise Refused("R006", "it declares XML entities, which no honest workbook does")
-            if "worksheets/" in entry.filename.lower():
+            lowered = entry.filename.lower()
+            if "comment" in lowered or (
+                plain and _NOT_PLAIN.search(data) and "theme" not in lowered
+            ):
+                plain = False
+            if "worksheets/" in lowered:
+                big = big or len(data) > _BIG_SHEET
+                if b"<f" not in data and b":f" not in data:
+                    continue
                 for match in _NO_RESULT.finditer(data):
-                    if match[3] and b't="str"' in match[0][: match.start(2) - match.start() + len(match[2])]:
+                    if (
+                        match[3]
+                        and b't="str"' in match[0][: match.start(2) - match.start() + len(match[2])]
+                    ):
                         continue  # a formula whose result is an empty text
                     hits.add(match[1].decode())
                 prefixed = prefixed or re.search(rb"<\w+:f[ >/]", data) is not None
-    return hits, prefixed
+    return hits, prefixed, big and plain
 
 
 def read_xlsx(path: Path, limits: Limits) -> Book:
     """Return all sheets of a .xlsx or .xlsm with formats, comments, merges and what is hidden."""
-    hits, prefixed = _scan_package(path)
+    hits, prefixed, big_and_plain = _scan_package(path)
+    if big_and_plain:
+        book = read_calamine(path, limits)
+        book.kind = "xlsx"
+        return book
     from openpyxl import load_workbook
     from openpyxl.utils import column_index_from_string
 
@@ -177,7 +205,9 @@ def read_xls(path: Path, limits: Limits) -> Book:
                     continue
                 code = ""
                 if workbook.formatting_info and cell.xf_index is not None:
-                    code = workbook.format_map[workbook.xf_list[cell.xf_index].format_key].format_str
+                    code = workbook.format_map[
+                        workbook.xf_list[cell.xf_index].format_key
+                    ].format_str
                 if cell.ctype == xlrd.XL_CELL_DATE:
                     try:
                         moment = xlrd.xldate_as_datetime(cell.value, workbook.datemode)
@@ -296,18 +326,22 @@ def read_calamine(path: Path, limits: Limits) -> Book:
     workbook = CalamineWorkbook.from_path(str(path))
     book = Book("workbook")
     for meta in workbook.sheets_metadata:
-        grid = Grid(meta.name, hidden="visible" != str(meta.visible).rsplit(".", 1)[-1].lower())
+        grid = Grid(meta.name, hidden=str(meta.visible).rsplit(".", 1)[-1].lower() != "visible")
         try:
             # without this the block that starts at C5 would come back as starting at A1
             rows = workbook.get_sheet_by_name(meta.name).to_python(skip_empty_area=False)
-        except Exception as error:  # noqa: BLE001 - the library raises its own unexported kinds
-            book.notes.append(("R008", f"sheet {meta.name} cannot be read ({type(error).__name__})"))
+        except Exception as error:
+            book.notes.append(
+                ("R008", f"sheet {meta.name} cannot be read ({type(error).__name__})")
+            )
             continue
         for r, row in enumerate(rows, 1):
             for c, value in enumerate(row, 1):
                 if value == "" or value is None:
                     continue
                 kind, text = _value(value)
+                if not text:
+                    continue
                 if len(text) > limits.cell_characters:
                     raise Refused("R007", f"it holds a cell of {len(text):,} characters")
                 grid.put(Cell(r, c, kind, text))
