@@ -74,12 +74,9 @@ def tried(name: str, becomes: str, file: Path, project: Path, out: Path) -> dict
             os.waitpid(pid, 0)
             return {"name": name, "becomes": "not ended", "wrong": ["no end after 30 s"]}
         time.sleep(0.005)
-    seconds = time.perf_counter() - start
     code = os.waitstatus_to_exitcode(status)
     after = state(project)
-    words = (out / "stdout").read_text(errors="replace") + (out / "stderr").read_text(
-        errors="replace"
-    )
+    words = "".join((out / one).read_text(errors="replace") for one in ("stdout", "stderr"))
     kept = {path for path in after if path not in before and not GROWS.match(path)}
     lost = {path for path in before if after.get(path) != before[path] and not GROWS.match(path)}
     quotes = [path for path in kept if "/quotes/" in path]
@@ -108,14 +105,13 @@ def tried(name: str, becomes: str, file: Path, project: Path, out: Path) -> dict
     calls = json.loads((out / "calls").read_text()) if (out / "calls").exists() else ["died"]
     if calls:
         wrong.append(f"calls out: {calls}")
-    peak = float((out / "peak").read_text()) if (out / "peak").exists() else 0.0
+    seconds, peak = json.loads((out / "used").read_text()) if (out / "used").exists() else (0, 0)
     if seconds > SECONDS:
         wrong.append(f"{seconds:.1f} s")
     if peak > MEGABYTES:
         wrong.append(f"{peak:.0f} MB")
-    said = next(
-        (line for line in words.splitlines() if line.startswith("stop") or "was not" in line), ""
-    )
+    told = [line for line in words.splitlines() if line.startswith("stop") or "was not" in line]
+    said = told[0] if told else ""
     return {
         "name": name, "meant": becomes, "becomes": result, "seconds": round(seconds, 2),
         "megabytes": round(peak), "code": code, "said": said[:400], "wrong": wrong,

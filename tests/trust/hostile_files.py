@@ -45,6 +45,9 @@ LAUGHS = (
     + b"]>"
 )
 OUTSIDE = b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY m SYSTEM "file:///etc/passwd">]>'
+ODS_ROW = (
+    b"<table:table-row><table:table-cell><text:p>%s</text:p></table:table-cell></table:table-row>"
+)
 QUOTATION = (
     b'<Quotation xmlns="urn:oasis:names:specification:ubl:schema:xsd:Quotation-2" '
     b'xmlns:cbc="urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2">'
@@ -123,8 +126,8 @@ def ods(content: bytes) -> bytes:
 
 def ods_table(rows: bytes, head: bytes = b"") -> bytes:
     return ods(
-        head
-        + b'<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+        head + b"<office:document-content "
+        b'xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
         b'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
         b'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body>'
         b'<office:spreadsheet><table:table table:name="Q">'
@@ -311,14 +314,12 @@ def _(folder: Path) -> Path:
 
 @attack("an ODS with external entities", "refused")
 def _(folder: Path) -> Path:
-    row = b"<table:table-row><table:table-cell><text:p>&m;</text:p></table:table-cell></table:table-row>"
-    return put(folder, "outside.ods", ods_table(row, OUTSIDE))
+    return put(folder, "outside.ods", ods_table(ODS_ROW % b"&m;", OUTSIDE))
 
 
 @attack("an ODS bomb of entities", "refused")
 def _(folder: Path) -> Path:
-    row = b"<table:table-row><table:table-cell><text:p>&l;</text:p></table:table-cell></table:table-row>"
-    return put(folder, "laughs.ods", ods_table(row, LAUGHS))
+    return put(folder, "laughs.ods", ods_table(ODS_ROW % b"&l;", LAUGHS))
 
 
 # --- sheets without end ---------------------------------------------------------------------
@@ -396,8 +397,9 @@ def _(folder: Path) -> Path:
     rows = b'<row r="1">' + head + b"</row>"
     for number, value in enumerate((b"1e308", b"NaN", b"-INF", b"1e-300", b"9" * 400), 2):
         rows += (
-            b'<row r="%d"><c r="A%d" t="inlineStr"><is><t>SB-110</t></is></c><c r="B%d"><v>5</v></c>'
-            b'<c r="C%d"><v>%s</v></c></row>' % (number, number, number, number, value)
+            b'<row r="%d"><c r="A%d" t="inlineStr"><is><t>SB-110</t></is></c>'
+            b'<c r="B%d"><v>5</v></c><c r="C%d"><v>%s</v></c></row>'
+            % (number, number, number, number, value)
         )
     return put(folder, "numbers.xlsx", with_sheet(rows))
 
@@ -543,8 +545,8 @@ def _(folder: Path) -> Path:
 @attack("paths in attachment names", "bounded")
 def _(folder: Path) -> Path:
     def dress(message: EmailMessage) -> None:
-        for name in ("../../../../tmp/owned.csv", "..\\..\\owned.csv", "/etc/cron.d/owned", "C:\\x.csv",
-                     "con", "a\x1b[2Jb.csv", "." * 5, "x" * 5000 + ".csv"):  # fmt: skip
+        for name in ("../../../../tmp/owned.csv", "..\\..\\owned.csv", "/etc/owned",
+                     "C:\\x.csv", "con", "a\x1b[2Jb.csv", "..", "x" * 5000 + ".csv"):  # fmt: skip
             message.add_attachment(b"Part;Qty;Price EUR\nSB-110;5;41,20\n",
                                    maintype="text", subtype="csv", filename=name)  # fmt: skip
 
@@ -714,7 +716,9 @@ WRONG = {
     "an old workbook whose chain of blocks is a circle": (
         "c.xls",
         b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 16
-        + struct.pack("<HHHHH6xIIIIIIIIII", 62, 3, 0xFFFE, 9, 6, 0, 1, 0, 0, 4096, 0, 0, 0, 1, 0)[:52]
+        + struct.pack(
+            "<HHHHH6xIIIIIIIIII", 62, 3, 0xFFFE, 9, 6, 0, 1, 0, 0, 4096, 0, 0, 0, 1, 0
+        )[:52]
         + struct.pack("<I", 0) * 109
         + struct.pack("<I", 0) * 128 * 4 + "Workbook".encode("utf-16-le"),
     ),
@@ -728,8 +732,9 @@ for _name, (_file, _data) in WRONG.items():
 
 @attack("broken encodings", "bounded")
 def _(folder: Path) -> Path:
-    rows = b"Part;Qty;Price \x80\xff\xfe\xc0\xaf\nSB-110;5;41\xa020,5\xed\xa0\x80\nSB-120;\xf5;1\xe2\x80\n"
-    return put(folder, "broken.csv", rows)
+    head = b"Part;Qty;Price \x80\xff\xfe\xc0\xaf\n"
+    rows = b"SB-110;5;41\xa020,5\xed\xa0\x80\nSB-120;\xf5;1\xe2\x80\n"
+    return put(folder, "broken.csv", head + rows)
 
 
 @attack("half of a UTF-16 text", "bounded")
