@@ -110,6 +110,7 @@ def _summary(
     like = ", ".join(comparison.like_set[:12])
     more = len(comparison.like_set) - 12
     if like:
+        sheet.gap(4)
         sheet.paragraph(f"Like lines: {like}{f' and {more} more' if more > 0 else ''}.", SMALL)
     sheet.gap(6)
     pictures.levels(sheet, comparison, letters)

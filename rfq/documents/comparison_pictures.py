@@ -182,11 +182,11 @@ def routes(sheet: Sheet, found: RouteComparison) -> None:
     """Each route's band over quantity, on logarithmic scales, with the crossings in words."""
     if len(found.routes) < 2 or len(found.quantities) < 2:
         return
+    sheet.need(235)  # heading and picture stay together
     sheet.heading(f"Ways to make {found.part}", level=0)
     quantities = found.quantities
     lowest = log(min(band.low for band in found.bands))
     highest = log(max(band.high for band in found.bands))
-    sheet.need(190)
     left, right, top = sheet.left + 46, sheet.right - 110, sheet.y - 8
     bottom = top - 150
     span_q = max(log(quantities[-1]) - log(quantities[0]), 1e-9)

@@ -154,8 +154,8 @@ def test_every_price_is_in_every_form(comparison: Comparison) -> None:
     assert sorted(Decimal(row["comparable"]) for row in rows if row["comparable"]) == wanted
     prices = pq.read_table(io.BytesIO(as_parquet(comparison)))  # duckdb sees it by its name
     assert prices.num_rows == 180
-    total = duckdb.sql("select sum(comparable) from prices").fetchone()
-    assert total is not None and Decimal(total[0]) == sum(wanted)
+    (total,) = duckdb.sql("select sum(comparable) from prices").fetchall()[0]
+    assert Decimal(total) == sum(wanted)
     sheet = load_workbook(io.BytesIO(comparison_xlsx(comparison)))["Prices"]
     shown = [sheet.cell(row, col).value for row in range(5, 65) for col in (7, 9)]
     assert sorted(Decimal(str(value)) for value in shown) == wanted
