@@ -14,7 +14,14 @@ from typing import Any
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
-from rfq.intake.letter_tables import Found, find_bare, find_on_pages, head_lines, holds_prices
+from rfq.intake.letter_tables import (
+    Found,
+    figure_in,
+    find_bare,
+    find_on_pages,
+    head_lines,
+    holds_prices,
+)
 from rfq.intake.letter_text import declined_in, legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
@@ -224,15 +231,21 @@ def _with_doubts(
 
 def _nameless(draft: Draft, name: str, table: Found) -> list[Problem]:
     """Rows with an amount that was left out because no part stands beside it."""
-    places = {table.grid.place(name, c) for row in table.grid.rows.values() for c in row.values()}
-    seen: set[float] = set()
+    rows = {
+        table.grid.place(name, cell): r for r, row in table.grid.rows.items() for cell in row.values()
+    }
+    seen: set[int] = set()
     out = []
     for cell in draft.cells:
-        if cell.understood.endswith("names no part") and cell.place in places and re.search(r"\d[.,]\d\d", cell.raw):
-            height = cell.place.box[1] if cell.place.box else 0.0
-            if height not in seen:
-                seen.add(height)
-                out.append(Problem("R056", f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.", cell.place, Severity.ASK))
+        row = rows.get(cell.place, 0)
+        unnamed = cell.understood.endswith("names no part") or "without any name" in cell.understood
+        if not unnamed or not row or row in seen or not re.search(r"\d[.,]\d\d", cell.raw):
+            continue
+        figures = sum(figure_in(c.text) is not None for c in table.grid.rows[row].values())
+        if figures < 2 and "without any name" in cell.understood:
+            continue
+        seen.add(row)
+        out.append(Problem("R056", f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.", cell.place, Severity.ASK))
     return out
 
 

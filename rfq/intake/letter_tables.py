@@ -43,7 +43,7 @@ class Found:
 
 def figure_in(text: str) -> Amount | None:
     """Return a piece of text as an amount or what stands for one; None for other words."""
-    if len(text) > 40 or looks_like_part(text) and re.search(r"[A-Za-z]", text):
+    if len(text) > 40 or (looks_like_part(text) and re.search(r"[A-Za-z]", text)):
         return None
     read = text_amount(text)
     if read.values and len(re.sub(r"[\W\d_]", "", read.words)) <= 6:
@@ -658,11 +658,28 @@ def _fill_parts(
             if len(group) > 1:
                 grid.merges.append((group[0], column, group[-1], column))
         return
+    _repeat_parts(grid, priced, has, column)
     first = next((r for r in priced if any(_money(grid, r, c) for c in grid.rows[r] if c != column)), 0)
     if first and first < min(has):
         for row in priced:
             if row not in has:
                 table.doubts.append((row, "the part number stands beside several lines; look to which part this line belongs"))
+
+
+def _repeat_parts(grid: Grid, priced: Sequence[int], has: Sequence[int], column: int) -> None:
+    """Let a part stand for the rows below it that say the same in words, or nothing."""
+    for k, row in enumerate(has):
+        end = has[k + 1] if k + 1 < len(has) else max(priced) + 1
+        last = row
+        for r in (p for p in priced if row < p < end):
+            words = {
+                c: cell.text for c, cell in grid.rows[r].items() if figure_in(cell.text) is None
+            }
+            if any(text != grid.text(row, c) for c, text in words.items()):
+                break
+            last = r
+        if last > row:
+            grid.merges.append((row, column, last, column))
 
 
 def _apart(grid: Grid, row: int) -> bool:

@@ -13,13 +13,7 @@ from rfq.model.codes import Scope, Ticked
 
 # The commonest short words of the languages of trade; a scrambled layer holds (nearly) none.
 _COMMON = frozenset(
-    """the and for you your our with from are this that will price prices delivery quotation quote part
-    der die das und für mit von wir ihre ihr sie auf ist nicht den dem ein eine preis angebot zu lieferung
-    les des une pour vous nous votre avec est dans prix offre délai sur aux par que
-    gli della delle per con che una sono prezzo offerta vostra nostra consegna dei del
-    los las por con una para que sus nuestra precio oferta plazo entrega
-    nie jest dla oraz cena oferta dostawa państwa przez termin się
-    qty pcs date total net page rev material description payment valid terms vat""".split()
+    ["the", "and", "for", "you", "your", "our", "with", "from", "are", "this", "that", "will", "price", "prices", "delivery", "quotation", "quote", "part", "der", "die", "das", "und", "für", "mit", "von", "wir", "ihre", "ihr", "sie", "auf", "ist", "nicht", "den", "dem", "ein", "eine", "preis", "angebot", "zu", "lieferung", "les", "des", "une", "pour", "vous", "nous", "votre", "avec", "est", "dans", "prix", "offre", "délai", "sur", "aux", "par", "que", "gli", "della", "delle", "per", "con", "che", "una", "sono", "prezzo", "offerta", "vostra", "nostra", "consegna", "dei", "del", "los", "las", "por", "con", "una", "para", "que", "sus", "nuestra", "precio", "oferta", "plazo", "entrega", "nie", "jest", "dla", "oraz", "cena", "oferta", "dostawa", "państwa", "przez", "termin", "się", "qty", "pcs", "date", "total", "net", "page", "rev", "material", "description", "payment", "valid", "terms", "vat"]
 )
 _SHORT = re.compile(
     r"(?i)^(?:\W*(?:nr|no|ca|inkl|incl|exkl|excl|zzgl|z|b|art|pos|rev|approx|max|min|ges|tel|st|stk|pcs|pc|ea|dr|mr|ms|mrs|hr|fr|str|co|ltd|inc|vs|e|g|i|d|h|bzgl|evtl|mwst|ref|q|cad|del|pz|uds|szt|art|vers|ind|nbr|qty|cert|gmbh|a|abt|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|okt|nov|dec|dez)|\d{1,2})\.$"
