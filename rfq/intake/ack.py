@@ -22,7 +22,9 @@ class Acknowledgement:
     terms: dict[str, str] = field(default_factory=dict)
 
 
-def read_acknowledgement(path: Path, order: Order, limits: Limits | None = None) -> Reading[Acknowledgement]:
+def read_acknowledgement(
+    path: Path, order: Order, limits: Limits | None = None
+) -> Reading[Acknowledgement]:
     """Return the confirmed lines and terms, to be compared with the order.
 
     Args:
@@ -37,7 +39,9 @@ def read_acknowledgement(path: Path, order: Order, limits: Limits | None = None)
     request = Request(
         id=order.request,
         title="order",
-        lines=tuple(RequestLine(part=p, quantities=tuple(sorted(q))) for p, q in quantities.items()),
+        lines=tuple(
+            RequestLine(part=p, quantities=tuple(sorted(q))) for p, q in quantities.items()
+        ),
     )
     reading = read_reply(path, request, order.shop, limits=limits)
     if reading.value is None:
@@ -55,7 +59,9 @@ def read_acknowledgement(path: Path, order: Order, limits: Limits | None = None)
         terms["incoterm"] = f"{draft.terms.incoterm} {draft.terms.place}".strip()
     if draft.terms.payment is not None:
         terms["payment"] = draft.terms.payment.text
-    problems: tuple[Problem, ...] = tuple(p for p in draft.problems if p.code not in ("R034", "R033"))
+    problems: tuple[Problem, ...] = tuple(
+        p for p in draft.problems if p.code not in ("R034", "R033")
+    )
     return Reading(Acknowledgement(lines, terms), problems)
 
 

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """From a book to a Draft: tables, rows, prices, currency, tax, one-offs, sums, and what is open.
 
 The order matters: numbers are settled before currency and tax, one-offs need the parts above them,
@@ -551,7 +552,7 @@ def _charge_row(work: Work, row: Row, style: Habit, money: Currencies) -> None:
             percent, value = value, None
         break
     if not offers:
-        for column, candidate, read in row.one_offs:
+        for _, candidate, read in row.one_offs:
             if read.values:
                 value, cell = read.values[0], candidate
                 doubtful = len(read.values) > 1

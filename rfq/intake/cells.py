@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """What one cell can mean as an amount: number, currency, base, or words in a number's place."""
 
 from __future__ import annotations
@@ -78,7 +79,11 @@ def number_format(code: str) -> tuple[tuple[str, ...], str, bool, int]:
     literal += " ".join(re.findall(r"\[\$([^\-\]]*)", first)) + " "
     bare = re.sub(r'"[^"]*"|\[[^\]]*\]|_.|\*.', "", first)
     literal += re.sub(r"[#0?.,%\s@();_-]|(?i:general|standard)", " ", bare.replace("\\", ""))
-    scale = len(re.search(r"(,*)(?:[^#0?,.]*)$", re.sub(r"\\.|%", "", bare))[1]) if re.search(r"[0#?],+\s*$", bare.strip()) else 0  # type: ignore[index]
+    scale = (
+        len(re.search(r"(,*)(?:[^#0?,.]*)$", re.sub(r"\\.|%", "", bare))[1])
+        if re.search(r"[0#?],+\s*$", bare.strip())
+        else 0
+    )  # type: ignore[index]
     return (
         currencies_in(literal, beside_number=True),
         base_in(literal.strip()) if re.search(r"\w|/", literal) else "",
@@ -105,7 +110,13 @@ def text_amount(text: str) -> Amount:
     read = money(body)
     if read.figure.values:
         return Amount(
-            read.figure.values, read.currencies, read.base, read.percent, "", read.words, read.figure
+            read.figure.values,
+            read.currencies,
+            read.base,
+            read.percent,
+            "",
+            read.words,
+            read.figure,
         )
     started = _DECLINED.match(plain)
     if started and started.end() >= 3 and not re.search(r"\d[.,]\d\d", body):

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """The child process that opens untrusted formats, with bounded memory, time and no network.
 
 It gets a kind and a path, and writes one JSON object: the book's cells, or why it is refused.

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Tables in a grid: where the headings stand, what each column means, where the rows end.
 
 Headings may take up to three rows, be merged, name a quantity ('ab 50 Stück'), a price base, a
@@ -134,8 +135,10 @@ def _open_spread(upper: dict[int, str], lower: dict[int, str], words: Lexicon) -
         if meaning not in (*PRICES, *TOTALS, "quantity") or heading_quantity(upper[c]):
             continue
         n = c + 1
-        while n not in upper and n in lower and (
-            heading_quantity(lower[n]) or words.read(lower[n]).meaning == ""
+        while (
+            n not in upper
+            and n in lower
+            and (heading_quantity(lower[n]) or words.read(lower[n]).meaning == "")
         ):
             spread[n] = upper[c]
             n += 1
@@ -154,9 +157,10 @@ def _is_headish(grid: Grid, row: int, known: Known) -> bool:
             number = cell.number
             if number is None or number != number.to_integral_value() or number <= 0:
                 return False
-        elif known.find(cell.text, loose=False):
-            return False
-        elif re.search(r"\d[.,]\d{1,2}(?!\d)", cell.text) and not re.search(r"[a-z]{3}", cell.text, re.I):
+        elif known.find(cell.text, loose=False) or (
+            re.search(r"\d[.,]\d{1,2}(?!\d)", cell.text)
+            and not re.search(r"[a-z]{3}", cell.text, re.I)
+        ):
             return False
     return True
 
@@ -185,9 +189,13 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
     column.base = base_in(joined)
     column.currencies = currencies_in(joined)
     column.tax, column.tax_percent = tax_in(joined)
-    quantity = heading_quantity(texts[-1]) or (heading_quantity(joined) if len(texts) < 2 or words.read(joined).meaning in PRICES else 0)
+    quantity = heading_quantity(texts[-1]) or (
+        heading_quantity(joined) if len(texts) < 2 or words.read(joined).meaning in PRICES else 0
+    )
     # 'Unit price' over '1' is the break at one piece, and no price base
-    alone = len(texts) > 1 and quantity == 1 and re.fullmatch(rf"(?i)1\s*{PIECE}?", texts[-1].strip())
+    alone = (
+        len(texts) > 1 and quantity == 1 and re.fullmatch(rf"(?i)1\s*{PIECE}?", texts[-1].strip())
+    )
     if quantity and (alone or not column.base_is(quantity)):
         only_number = normal(texts[-1]).replace(" ", "")
         if column.meaning in (*PRICES, *TOTALS):
@@ -321,7 +329,8 @@ def _is_data(grid: Grid, row: int, known: Known) -> bool:
     """Whether a row holds a part number and a figure, or a price: then it is no heading."""
     cells = [c for i, c in grid.rows[row].items() if i not in grid.hidden_columns]
     named = any(
-        c.kind == "s" and (looks_like_part(c.text) or known.find(c.text, loose=False)) for c in cells
+        c.kind == "s" and (looks_like_part(c.text) or known.find(c.text, loose=False))
+        for c in cells
     )
     figures = 0
     for cell in cells:
@@ -335,7 +344,9 @@ def _is_data(grid: Grid, row: int, known: Known) -> bool:
 
 def _mostly_text(grid: Grid, row: int) -> bool:
     cells = [c for i, c in grid.rows[row].items() if i not in grid.hidden_columns]
-    text = sum(cell.kind == "s" and not re.fullmatch(r"[\d.,\s€$£%-]+", cell.text) for cell in cells)
+    text = sum(
+        cell.kind == "s" and not re.fullmatch(r"[\d.,\s€$£%-]+", cell.text) for cell in cells
+    )
     numbers = [c for c in cells if c.kind == "n" or re.fullmatch(r"[\d.,\s]+", c.text)]
     whole = all((figure(c.text).values or (0.5,))[0] % 1 == 0 for c in numbers)
     return text >= 2 and (text >= len(cells) * 0.5 or (whole and text >= 2))
@@ -385,6 +396,11 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
     ][:60]  # fmt: skip
     plain = [c for c in table.by(*PRICES) if not c.quantity]
     breaks = len(table.by("break"))
+    around = " ".join([table.title, *(c.heading for c in table.columns.values())])
+    worded_prices = re.search(
+        r"(?i)pri[cs]e|preis|prix|prezz|preci|cen[ay]|cost|quot|angebot|offer|价|報|€|\beur\b|\busd\b",
+        around,
+    )
     for column in table.by("break"):
         worded = words.read(re.sub(r"[\d.]+", "", column.heading)).meaning == "quantity"
         piece = re.fullmatch(rf"\W*\d+\W*{PIECE}\W*", column.heading, re.IGNORECASE)
@@ -399,15 +415,23 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
         share = len(numbers) / len(cells) if cells else 0.0
         if column.meaning in ("material", "finish") and share > 0.6 and len(numbers) > 0:
             column.meaning = "element"
-        elif column.meaning in ("revision",) and share > 0.9 and any(
-            a.values[0] % 1 for a in numbers
+        elif (
+            column.meaning in ("revision",)
+            and share > 0.9
+            and any(a.values[0] % 1 for a in numbers)
         ):
             column.meaning = ""
         elif column.meaning == "break":
             priced = sum(bool(a.values) for a in numbers)
             column.meaning = "unit price" if priced else ""
             # one number alone over a column is hardly a price break
-            column.sure = 0.7 if breaks > 1 or column.heading.strip() != str(column.quantity) else 0.5
+            # bare numbers over columns, with no word of a price anywhere, are a guess
+            told = worded_prices or re.search(r"[^\W\d]", column.heading)
+            column.sure = (
+                0.7
+                if told and (breaks > 1 or column.heading.strip() != str(column.quantity))
+                else 0.5
+            )
         elif column.meaning == "total" and cells and share < 0.2 and len(cells) > 2:
             column.meaning = ""
         elif column.meaning == "unit" and share > 0.7 and any(a.values[0] % 1 for a in numbers):
@@ -416,9 +440,11 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
             column.meaning = ""
         elif column.meaning in PRICES and cells and share < 0.2:
             words_only = sum(bool(re.search(r"[^\W\d_]{3}", c.text)) for c in cells)
-            if words_only > len(cells) * 0.8 and any(
-                o.meaning in PRICES and o is not column for o in table.columns.values()
-            ) and not any(amount(c).declined for c in cells):
+            if (
+                words_only > len(cells) * 0.8
+                and any(o.meaning in PRICES and o is not column for o in table.columns.values())
+                and not any(amount(c).declined for c in cells)
+            ):
                 column.meaning = "note"
     _breaks_by_base(table)
     _choose_part(table, rows, known)
@@ -433,7 +459,9 @@ def _breaks_by_base(table: Table) -> None:
         return
     found = []
     for column in prices:
-        match = re.search(r"(?i)(?:per|je|pro|pour|par|per|por|za|/|à|a)\s*(\d+)", plain_digits(column.heading))
+        match = re.search(
+            r"(?i)(?:per|je|pro|pour|par|per|por|za|/|à|a)\s*(\d+)", plain_digits(column.heading)
+        )
         if not match:
             return
         found.append((column, int(match[1])))
@@ -503,7 +531,10 @@ def _setup_in_breakdown(table: Table) -> None:
     prices = [c.index for c in table.by(*PRICES)]
     if len(elements) >= 1 and prices:
         for column in table.by("one-off"):
-            once = re.search(r"(?i)once|one|einmal|unique|tantum|únic|jednoraz|nre|一次|tool|werkzeug", column.heading)
+            once = re.search(
+                r"(?i)once|one|einmal|unique|tantum|únic|jednoraz|nre|一次|tool|werkzeug",
+                column.heading,
+            )
             if min(elements) <= column.index + 1 and column.index < max(prices) and not once:
                 column.meaning = "element"
 
@@ -565,7 +596,9 @@ def table_without_head(grid: Grid, taken: set[int], known: Known) -> Table | Non
                         )
                         for r in values[q]
                     )  # fmt: skip
-                    if good >= max(1, len(body) * 0.6) and (best is None or (good, -t) > (best[0], -best[3])):
+                    if good >= max(1, len(body) * 0.6) and (
+                        best is None or (good, -t) > (best[0], -best[3])
+                    ):
                         best = (good, q, p, t)
     if best:
         columns[best[1]] = Column(best[1], "quantity", 0.85)
@@ -589,7 +622,15 @@ def looks_like_part(text: str) -> bool:
     >>> looks_like_part("BR-1041 Rev B"), looks_like_part("Total 4.883,10"), looks_like_part("10 pcs")
     (True, False, False)
     """
-    body = re.sub(r"(?i)[\s(/,_-]*(?:rev(?:ision)?|index|ind|issue|ver)\b\.?\s*\w{1,3}\)?", "", text).strip()
+    body = re.sub(
+        r"(?i)[\s(/,_-]*(?:rev(?:ision)?|index|ind|issue|ver)\b\.?\s*\w{1,3}\)?", "", text
+    ).strip()
     return bool(
-        re.fullmatch(r"[A-Za-z]{1,6}[-_ ./]?[A-Za-z]{0,3}\d{2,}[\w./-]*|\d{2,6}[-_.][\dA-Za-z][\w.-]{2,}", body)
-    ) and not re.fullmatch(r"(?i)(?:rev|qty|pos|item|line|iso|din|en|total|net)\W?\d+", body)
+        re.fullmatch(
+            r"[A-Za-z]{1,6}[-_ ./]?[A-Za-z]{0,3}\d{2,}[\w./-]*|\d{2,6}[-_.][\dA-Za-z][\w.-]{2,}",
+            body,
+        )
+    ) and not re.fullmatch(
+        r"(?i)(?:rev|qty|pos|item|line|iso|din|en|total|net|per|ab|je|pro|par|from|bei|at|for|lot|los|page|q)\W?\d+",
+        body,
+    )

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Corrections of a draft by a person: each function returns a new draft, nothing else changes.
 
 A corrected figure says so in its evidence; the problems that the correction settles go, the others
@@ -24,7 +25,24 @@ from rfq.problems import Place, Problem, Reading, Severity
 Where = Place | str | None
 # What each correction settles; a price is sure when none of these is left at its place.
 _BLOCKING = frozenset(
-    "R010 R011 R012 R013 R014 R015 R016 R017 R018 R019 R020 R021 R022 R023 R030 R032".split()
+    [
+        "R010",
+        "R011",
+        "R012",
+        "R013",
+        "R014",
+        "R015",
+        "R016",
+        "R017",
+        "R018",
+        "R019",
+        "R020",
+        "R021",
+        "R022",
+        "R023",
+        "R030",
+        "R032",
+    ]
 )
 
 
@@ -37,7 +55,9 @@ def _hit(price: Price, where: Where) -> bool:
     return price.place.sheet == sheet and re.sub(r"\d", "", price.place.cell) == column
 
 
-def _change(draft: Draft, where: Where, settles: set[str], change: Callable[[Price], Price]) -> Draft:
+def _change(
+    draft: Draft, where: Where, settles: set[str], change: Callable[[Price], Price]
+) -> Draft:
     """Apply a change to prices and drop the problems it settles."""
     hit = {i for i, price in enumerate(draft.prices) if _hit(price, where)}
     if not hit:
@@ -75,17 +95,43 @@ def set_price(draft: Draft, place: Place, text: str) -> Reading[Draft]:
     if len(read.values) != 1 or read.values[0] < 0 or read.percent:
         two = len(read.values) > 1
         what = f"can be read as {' or '.join(map(str, read.values))}" if two else "is no price"
-        return Reading(None, (Problem("R011" if two else "R010", f"'{text[:60]}' {what}; type for example 41.20.", place),))
+        return Reading(
+            None,
+            (
+                Problem(
+                    "R011" if two else "R010",
+                    f"'{text[:60]}' {what}; type for example 41.20.",
+                    place,
+                ),
+            ),
+        )
     value = read.values[0]
     codes = read.currencies
 
     def change(price: Price) -> Price:
-        update: dict[str, Any] = {"each": value, "printed": value, "per": "1", "evidence": _evidence(price, "typed by hand")}
+        update: dict[str, Any] = {
+            "each": value,
+            "printed": value,
+            "per": "1",
+            "evidence": _evidence(price, "typed by hand"),
+        }
         if len(codes) == 1:
             update["currency"] = codes[0]
         return price.model_copy(update=update)
 
-    settles = {"R010", "R011", "R012", "R013", "R014", "R016", "R021", "R022", "R023", "R030", "R032"}
+    settles = {
+        "R010",
+        "R011",
+        "R012",
+        "R013",
+        "R014",
+        "R016",
+        "R021",
+        "R022",
+        "R023",
+        "R030",
+        "R032",
+    }
     if len(codes) == 1:
         settles.add("R015")
     return Reading(_change(draft, place, settles, change))
@@ -107,14 +153,20 @@ def set_currency(draft: Draft, code: str, where: Where = None) -> Draft:
         raise ValueError(f"'{code}' is no currency code such as EUR")
 
     def change(price: Price) -> Price:
-        return price.model_copy(update={"currency": code, "evidence": _evidence(price, f"currency {code} set by hand")})
+        return price.model_copy(
+            update={"currency": code, "evidence": _evidence(price, f"currency {code} set by hand")}
+        )
 
     out = _change(draft, where, {"R015"}, change)
-    charges = tuple(c if c.currency else c.model_copy(update={"currency": code}) for c in out.charges)
+    charges = tuple(
+        c if c.currency else c.model_copy(update={"currency": code}) for c in out.charges
+    )
     return out.model_copy(update={"charges": charges if where is None else out.charges})
 
 
-def set_tax(draft: Draft, state: TaxState, percent: Decimal | None = None, where: Where = None) -> Draft:
+def set_tax(
+    draft: Draft, state: TaxState, percent: Decimal | None = None, where: Where = None
+) -> Draft:
     """Return the draft with tax inside or outside the printed prices.
 
     Raises:
@@ -129,7 +181,14 @@ def set_tax(draft: Draft, state: TaxState, percent: Decimal | None = None, where
         each = _from_printed(price, price.per)
         if each is not None and state == "included" and percent is not None:
             each = net_of(each, percent)
-        return price.model_copy(update={"tax": state, "tax_percent": percent, "each": each, "evidence": _evidence(price, f"tax {state} set by hand")})
+        return price.model_copy(
+            update={
+                "tax": state,
+                "tax_percent": percent,
+                "each": each,
+                "evidence": _evidence(price, f"tax {state} set by hand"),
+            }
+        )
 
     out = _change(draft, where, {"R016"}, change)
     if where is None:
@@ -163,7 +222,13 @@ def set_base(draft: Draft, base: PriceBase, where: Where = None) -> Draft:
             from rfq.intake.assemble import net_of
 
             each = net_of(each, price.tax_percent)
-        return price.model_copy(update={"per": base, "each": each, "evidence": _evidence(price, f"price base {base} set by hand")})
+        return price.model_copy(
+            update={
+                "per": base,
+                "each": each,
+                "evidence": _evidence(price, f"price base {base} set by hand"),
+            }
+        )
 
     return _change(draft, where, {"R022", "R012", "R030"}, change)
 
@@ -172,7 +237,9 @@ def set_quantity(draft: Draft, place: Place, quantity: int) -> Draft:
     """Return the draft with the quantity of one price set."""
 
     def change(price: Price) -> Price:
-        moved = price.model_copy(update={"quantity": quantity, "evidence": _evidence(price, "quantity set by hand")})
+        moved = price.model_copy(
+            update={"quantity": quantity, "evidence": _evidence(price, "quantity set by hand")}
+        )
         if price.per == "lot":
             moved = moved.model_copy(update={"each": _from_printed(moved, "lot")})
         return moved
@@ -182,13 +249,19 @@ def set_quantity(draft: Draft, place: Place, quantity: int) -> Draft:
 
 def match_part(draft: Draft, printed: str, part: str, revision: str = "") -> Draft:
     """Return the draft with a part as read matched to a part of the request."""
-    if not any(p.part == printed for p in draft.prices) and not any(d.part == printed for d in draft.declined):
+    if not any(p.part == printed for p in draft.prices) and not any(
+        d.part == printed for d in draft.declined
+    ):
         raise LookupError(f"no price of {printed} stands in the reply")
     places = {p.place for p in draft.prices if p.part == printed}
     problems = tuple(
         p for p in draft.problems if not (p.code in ("R018", "R019", "R020") and p.subject == printed and p.place in places)
     )  # fmt: skip
-    open_ = {(p.place, p.subject) for p in problems if p.severity is not Severity.NOTE and p.code in _BLOCKING}
+    open_ = {
+        (p.place, p.subject)
+        for p in problems
+        if p.severity is not Severity.NOTE and p.code in _BLOCKING
+    }
     prices = []
     for price in draft.prices:
         if price.part == printed:
@@ -201,8 +274,12 @@ def match_part(draft: Draft, printed: str, part: str, revision: str = "") -> Dra
                 }
             )  # fmt: skip
         prices.append(price)
-    declined = tuple(d.model_copy(update={"part": part}) if d.part == printed else d for d in draft.declined)
-    return draft.model_copy(update={"prices": tuple(prices), "problems": problems, "declined": declined})
+    declined = tuple(
+        d.model_copy(update={"part": part}) if d.part == printed else d for d in draft.declined
+    )
+    return draft.model_copy(
+        update={"prices": tuple(prices), "problems": problems, "declined": declined}
+    )
 
 
 def leave_out(draft: Draft, place: Place, reason: str = "left out by hand") -> Draft:
@@ -220,8 +297,16 @@ def leave_out(draft: Draft, place: Place, reason: str = "left out by hand") -> D
     settled = [p for p in prices if (p.part, p.quantity) in twins]
     for price in settled:
         problems = tuple(p for p in problems if not (p.code == "R021" and p.place == price.place))
-        open_ = any(p.place == price.place and p.subject == price.part and p.severity is not Severity.NOTE and p.code in _BLOCKING for p in problems)
-        prices[prices.index(price)] = price.model_copy(update={"sure": price.each is not None and bool(price.currency) and not open_})
+        open_ = any(
+            p.place == price.place
+            and p.subject == price.part
+            and p.severity is not Severity.NOTE
+            and p.code in _BLOCKING
+            for p in problems
+        )
+        prices[prices.index(price)] = price.model_copy(
+            update={"sure": price.each is not None and bool(price.currency) and not open_}
+        )
     cells = tuple(
         c.model_copy(update={"meaning": "left out", "understood": reason}) if c.place == place else c for c in draft.cells
     )  # fmt: skip
@@ -231,7 +316,9 @@ def leave_out(draft: Draft, place: Place, reason: str = "left out by hand") -> D
 def settle_question(draft: Draft, code: str, place: Place, answer: str) -> Draft:
     """Return the draft with one question that concerns no figure answered (a comment, a remark)."""
     problems = tuple(
-        Problem(p.code, f"{p.message} Answered: {answer}", p.place, Severity.NOTE, subject=p.subject)
+        Problem(
+            p.code, f"{p.message} Answered: {answer}", p.place, Severity.NOTE, subject=p.subject
+        )
         if p.code == code and p.place == place and code not in _BLOCKING
         else p
         for p in draft.problems
@@ -252,7 +339,7 @@ def book_of_draft(draft: Draft) -> Book:
         grid = grids.setdefault((cell.place.sheet, cell.place.page), Grid(cell.place.sheet))
         grid.put(Cell(int(found[2]), column, cell.kind, cell.raw, cell.format))  # type: ignore[arg-type]
     for (sheet, _), grid in grids.items():
-        grid.merges = [tuple(m) for c in draft.columns if c.sheet == sheet for m in c.merges]
+        grid.merges = [m for c in draft.columns if c.sheet == sheet for m in c.merges]
     return Book(draft.form, list(grids.values()))
 
 
@@ -277,11 +364,19 @@ def remap_column(
         columns = {k: v for k, v in old.columns.items()}
         if old.sheet == sheet and column in old.headings:
             for other, said in list(columns.items()):
-                if said == meaning and meaning in ("quantity", "part", "unit price", "price", "total"):
+                if said == meaning and meaning in (
+                    "quantity",
+                    "part",
+                    "unit price",
+                    "price",
+                    "total",
+                ):
                     columns[other] = ""
             columns[column] = meaning
             if meaning != "unit price":
-                old = old.model_copy(update={"quantities": {k: v for k, v in old.quantities.items() if k != column}})
+                old = old.model_copy(
+                    update={"quantities": {k: v for k, v in old.quantities.items() if k != column}}
+                )
         maps.append(old.model_copy(update={"columns": columns}))
     known = Known.of(request, as_mapping(parts) if parts else None)
     again = draft_of(

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """CSV, TSV and plain text: encoding and delimiter are found from the content."""
 
 from __future__ import annotations
@@ -39,7 +40,11 @@ def _accented() -> frozenset[str]:
 
 def decode(data: bytes) -> tuple[str, str]:
     """Return (text, encoding)."""
-    for mark, name in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+    for mark, name in (
+        (b"\xef\xbb\xbf", "utf-8-sig"),
+        (b"\xff\xfe", "utf-16"),
+        (b"\xfe\xff", "utf-16"),
+    ):
         if data.startswith(mark):
             return data.decode(name, "replace"), name
     head = data[:4000]
@@ -102,7 +107,11 @@ def _score(rows: list[list[str]]) -> float:
         if len(row) > 1:
             widths[len(row)] = widths.get(len(row), 0) + 1
         if len(row) > 1 and len(row) < 80:
-            known = {words.read(cell.strip()).meaning for cell in row if 0 < len(cell) < 60 and not cell.strip()[:1].isdigit()}
+            known = {
+                words.read(cell.strip()).meaning
+                for cell in row
+                if 0 < len(cell) < 60 and not cell.strip()[:1].isdigit()
+            }
             headings = max(headings, len(known - {""}))
     if not widths:
         return 0.0
@@ -125,7 +134,12 @@ def grid_of_text(data: bytes, name: str, limits: Limits) -> Book:
     text = text.replace("\0", "")
     book = Book("csv", properties={"encoding": encoding})
     if "\ufffd" in text:
-        book.notes.append(("R005", f"{name} holds characters that its encoding ({encoding}) does not know; look at the names."))
+        book.notes.append(
+            (
+                "R005",
+                f"{name} holds characters that its encoding ({encoding}) does not know; look at the names.",
+            )
+        )
     first, _, rest = text.partition("\n")
     stated = re.fullmatch(r"\"?sep=(.)\"?\s*", first.strip())
     skipped = 0
@@ -171,6 +185,8 @@ def _looks_like_prose(rows: list[list[str]]) -> bool:
     full = [row for row in rows if len(row) > 1]
     spaced = sum(cell.startswith(" ") for row in full for cell in row[1:])
     cells = sum(len(row) - 1 for row in full)
-    return cells > 0 and (spaced > cells * 0.6 or len(full) < len(rows) * 0.3) and not any(
-        len(row) > 3 and sum(bool(cell.strip()) for cell in row) > 3 for row in full
+    return (
+        cells > 0
+        and (spaced > cells * 0.6 or len(full) < len(rows) * 0.3)
+        and not any(len(row) > 3 and sum(bool(cell.strip()) for cell in row) > 3 for row in full)
     )

@@ -88,7 +88,11 @@ class Currencies:
         stated = currencies_in(column.text, beside_number=True) if column is not None else ()
         heading = offer.column.currencies
         if own and heading and not set(own) & set(heading):
-            return own[0] if len(own) == 1 else "", f"the cell says {own[0]} and the heading {heading[0]}; ask which", ""
+            return (
+                own[0] if len(own) == 1 else "",
+                f"the cell says {own[0]} and the heading {heading[0]}; ask which",
+                "",
+            )
         if own and stated and not set(own) & set(stated):
             return "", f"the cell says {own[0]} and the currency column {stated[0]}; ask which", ""
         for codes in (own, stated, offer.total.currencies, heading):
@@ -114,7 +118,11 @@ class Currencies:
         if len(others) == 1:
             code, doubt, note = self._settle(others.pop())
             if code:
-                return code, "", f"no currency stands beside this price; the others of the table are in {code}"
+                return (
+                    code,
+                    "",
+                    f"no currency stands beside this price; the others of the table are in {code}",
+                )
         hint = f" (the shop's usual currency is {self._shop})" if self._shop else ""
         return "", f"no currency is stated anywhere{hint}; ask for it", ""
 

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Dates as replies write them; a day and month that may be exchanged are both kept."""
 
 from __future__ import annotations
@@ -30,8 +31,13 @@ _MONTHS = {
 }
 _ISO = re.compile(r"(?<!\d)(\d{4})[-/.年](\d{1,2})[-/.月](\d{1,2})日?(?!\d)")
 _SHORT = re.compile(r"(?<!\d)(\d{1,2})\s?[./-]\s?(\d{1,2})\s?[./-]\s?(\d{4}|\d{2})(?!\d)")
-_WORDS = re.compile(r"(?<!\d)(\d{1,2})(?:st|nd|rd|th|er|º|°)?[.\s-]*(?:de\s+|of\s+)?([^\W\d_]{3,12})\.?[\s,-]*(?:de\s+)?(\d{4}|\d{2}(?!\d))", re.I)
-_WORDS_US = re.compile(r"(?<![^\W\d_])([^\W\d_]{3,12})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})", re.I)
+_WORDS = re.compile(
+    r"(?<!\d)(\d{1,2})(?:st|nd|rd|th|er|º|°)?[.\s-]*(?:de\s+|of\s+)?([^\W\d_]{3,12})\.?[\s,-]*(?:de\s+)?(\d{4}|\d{2}(?!\d))",
+    re.I,
+)
+_WORDS_US = re.compile(
+    r"(?<![^\W\d_])([^\W\d_]{3,12})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})", re.I
+)
 
 
 def dates(text: str) -> tuple[date, ...]:

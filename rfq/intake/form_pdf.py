@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Our fillable PDF form read back: its fields stand for the cells of the response sheet."""
 
 from __future__ import annotations
@@ -29,11 +30,18 @@ def is_our_form(fields: dict[str, str]) -> bool:
     return names.MARK in fields
 
 
-def read_form(fields: dict[str, str], file: str, sha256: str, known: Known, request: object = None) -> Reading[Draft]:
+def read_form(
+    fields: dict[str, str], file: str, sha256: str, known: Known, request: object = None
+) -> Reading[Draft]:
     """Return the draft of a filled form; see ``response_sheet.read_response_sheet``."""
     grid = FormGrid("form")
     row = 0
-    for label in (names.MARK, *names.HEAD_LABELS, *names.TERMS, *(names.SCOPE_LABEL + s.value for s in Scope)):
+    for label in (
+        names.MARK,
+        *names.HEAD_LABELS,
+        *names.TERMS,
+        *(names.SCOPE_LABEL + s.value for s in Scope),
+    ):
         row += 1
         grid.put(Cell(row, 1, "s", label))
         text = fields.get(label, "").strip()

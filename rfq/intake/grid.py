@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """A Grid: cells with addresses, whatever file they came from.
 
 Every way in (workbook, CSV, PDF page, mail body, form) ends here, so that finding tables and

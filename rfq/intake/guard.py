@@ -16,8 +16,7 @@ from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.problems import Problem, TooMuch
 
 _START = (
-    "import sys; sys.path.insert(0, sys.argv.pop(1)); "
-    "from rfq.intake.child import main; main()"
+    "import sys; sys.path.insert(0, sys.argv.pop(1)); from rfq.intake.child import main; main()"
 )
 _ANSWER_BYTES = 120_000_000
 
@@ -33,13 +32,22 @@ def run_child(kind: str, path: Path, limits: Limits) -> tuple[dict[str, Any], Pr
     seconds = limits.seconds + size / 4_000_000
     limits = replace(limits, seconds=seconds)
     root = str(Path(__file__).resolve().parent.parent.parent)
-    command = [sys.executable, "-I", "-c", _START, root, kind, str(path.resolve()), bounds_of(limits)]
+    command = [
+        sys.executable,
+        "-I",
+        "-c",
+        _START,
+        root,
+        kind,
+        str(path.resolve()),
+        bounds_of(limits),
+    ]
     environment = {
         key: value for key, value in os.environ.items() if key in ("PATH", "LANG", "SYSTEMROOT")
     }
     environment["OPENPYXL_LXML"] = "False"
     try:
-        done = subprocess.run(  # noqa: S603 - our own interpreter and module
+        done = subprocess.run(
             command,
             stdin=subprocess.DEVNULL,
             capture_output=True,

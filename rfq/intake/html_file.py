@@ -48,7 +48,9 @@ class _Tables(HTMLParser):
             if text:
                 self.grid.put(Cell(max(self.row, 1), self.column, "s", text))
             if self.span > 1:
-                self.grid.merges.append((self.row, self.column, self.row, self.column + self.span - 1))
+                self.grid.merges.append(
+                    (self.row, self.column, self.row, self.column + self.span - 1)
+                )
                 self.column += self.span - 1
             self.open = False
         elif tag in ("p", "div"):

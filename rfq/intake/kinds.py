@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """What a file is, by its content and not its ending; and the bounds a file must keep.
 
 Signatures: ZIP local header, OLE compound file, PDF header, XML; as their formats define them.
@@ -109,7 +110,9 @@ def file_kind(path: Path, limits: Limits) -> tuple[str, Problem | None]:
 
 def _text_kind(head: bytes, name: str) -> tuple[str, Problem | None]:
     utf16 = head.startswith((b"\xff\xfe", b"\xfe\xff"))
-    start = head.decode("utf-16" if utf16 else "latin-1", "replace").lstrip("\ufeff\u00ef\u00bb\u00bf \t\r\n")
+    start = head.decode("utf-16" if utf16 else "latin-1", "replace").lstrip(
+        "\ufeff\u00ef\u00bb\u00bf \t\r\n"
+    )
     lowered = start[:4000].lower()
     if re.match(r"<!doctype html|<html|<table|<meta|<head|<body", lowered):
         return "html", None
@@ -152,14 +155,12 @@ def _zip_kind(path: Path, name: str, limits: Limits) -> tuple[str, Problem | Non
     total = sum(entry.file_size for entry in entries)
     packed = max(path.stat().st_size, 1)
     bomb = any(
-        entry.file_size > 1_000_000
-        and entry.file_size > limits.ratio * max(entry.compress_size, 1)
+        entry.file_size > 1_000_000 and entry.file_size > limits.ratio * max(entry.compress_size, 1)
         for entry in entries
     )
     if total > limits.unpacked_bytes or bomb or len(entries) > 5000:
         raise TooMuch(
-            f"{name} unpacks to {total / 1e6:.0f} MB from {packed / 1e6:.2f} MB; it was not "
-            "opened."
+            f"{name} unpacks to {total / 1e6:.0f} MB from {packed / 1e6:.2f} MB; it was not opened."
         )
     if any(entry.flag_bits & 1 for entry in entries):
         return "", _locked(name)
@@ -169,7 +170,11 @@ def _zip_kind(path: Path, name: str, limits: Limits) -> tuple[str, Problem | Non
         return "xlsx", None
     if b"opendocument.spreadsheet" in mimetype or (not mimetype and "content.xml" in names):
         return "ods", None
-    what = "a word processor's file" if "word/document.xml" in names or b"text" in mimetype else "an archive"
+    what = (
+        "a word processor's file"
+        if "word/document.xml" in names or b"text" in mimetype
+        else "an archive"
+    )
     way = (
         "save it as PDF and read that"
         if "word" in what

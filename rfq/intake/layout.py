@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Words with boxes (a page, or a mail's fixed-width lines) to a grid of cells.
 
 Rows by their height, cells by the gaps between words, columns by the headings they stand under.
@@ -57,7 +58,10 @@ def rows_of(words: list[Word]) -> list[list[Phrase]]:
                 gap = "" if word.x0 - last_phrase.x1 < height * 0.08 else " "
                 last_phrase.text += gap + word.text
                 last_phrase.x1 = max(last_phrase.x1, word.x1)
-                last_phrase.top, last_phrase.bottom = min(last_phrase.top, word.top), max(last_phrase.bottom, word.bottom)
+                last_phrase.top, last_phrase.bottom = (
+                    min(last_phrase.top, word.top),
+                    max(last_phrase.bottom, word.bottom),
+                )
             else:
                 phrases.append(Phrase(word.text, word.x0, word.x1, word.top, word.bottom))
         out.append(phrases)
@@ -83,7 +87,15 @@ def words_of_text(text: str) -> list[Word]:
             cell = line[start:end].rstrip()
             if cell:
                 # scaled so that one space is a small gap and two are a column's gap
-                words.append(Word(cell, start * 10.0, number * 10.0, (start + len(cell)) * 10.0, number * 10.0 + 9))
+                words.append(
+                    Word(
+                        cell,
+                        start * 10.0,
+                        number * 10.0,
+                        (start + len(cell)) * 10.0,
+                        number * 10.0 + 9,
+                    )
+                )
             start = end + 1
     return words
 
@@ -116,7 +128,12 @@ def grid_of(rows: list[list[Phrase]], words: Lexicon, page: int, name: str = "")
             if there is not None:
                 there.text = f"{there.text} {phrase.text}"
                 if there.box:
-                    there.box = (there.box[0], min(there.box[1], phrase.top), phrase.x1, max(there.box[3], phrase.bottom))
+                    there.box = (
+                        there.box[0],
+                        min(there.box[1], phrase.top),
+                        phrase.x1,
+                        max(there.box[3], phrase.bottom),
+                    )
             else:
                 _put(grid, number, column, phrase, page)
     return grid
@@ -136,9 +153,21 @@ def _head_rows(rows: list[list[Phrase]], words: Lexicon) -> dict[int, range]:
     ]  # fmt: skip
     index = 0
     while index < len(rows):
-        if score[index] >= 3 or (score[index] >= 2 and len(rows[index]) >= 2 and index + 1 < len(rows) and len(rows[index + 1]) >= 2):
+        if score[index] >= 3 or (
+            score[index] >= 2
+            and len(rows[index]) >= 2
+            and index + 1 < len(rows)
+            and len(rows[index + 1]) >= 2
+        ):
             end = index + 1
-            while end < len(rows) and end - index < 3 and not any(any(c.isdigit() for c in p.text) and len(p.text) > 4 for p in rows[end]) and rows[end] and rows[end][0].top - rows[end - 1][0].bottom < 8 and (score[end] >= 1 or all(p.text.strip().isdigit() for p in rows[end])):
+            while (
+                end < len(rows)
+                and end - index < 3
+                and not any(any(c.isdigit() for c in p.text) and len(p.text) > 4 for p in rows[end])
+                and rows[end]
+                and rows[end][0].top - rows[end - 1][0].bottom < 8
+                and (score[end] >= 1 or all(p.text.strip().isdigit() for p in rows[end]))
+            ):
                 end += 1
             found[index] = range(index, end)
             index = end
@@ -158,7 +187,10 @@ def _anchors(rows: list[list[Phrase]]) -> list[tuple[float, float]]:
             elif len(hits) == 1:
                 a, b = anchors[hits[0]]
                 others = [x for i, (x, _) in enumerate(anchors) if i != hits[0] and x > a]
-                anchors[hits[0]] = (min(a, phrase.x0), min(max(b, phrase.x1), min(others, default=1e9)))
+                anchors[hits[0]] = (
+                    min(a, phrase.x0),
+                    min(max(b, phrase.x1), min(others, default=1e9)),
+                )
     return sorted(anchors)
 
 
@@ -176,7 +208,9 @@ def _bands(rows: list[list[Phrase]]) -> list[tuple[float, float]]:
 
 def _crosses(phrase: Phrase, places: list[tuple[float, float]]) -> bool:
     """Whether a lone phrase runs over several columns: then it is running text."""
-    return sum(phrase.x0 < b and phrase.x1 > a for a, b in places) > 1 or phrase.x1 - phrase.x0 > 260
+    return (
+        sum(phrase.x0 < b and phrase.x1 > a for a, b in places) > 1 or phrase.x1 - phrase.x0 > 260
+    )
 
 
 def _nearest(phrase: Phrase, places: list[tuple[float, float]]) -> int:

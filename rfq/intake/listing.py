@@ -70,10 +70,10 @@ def list_cells(work: Work, book: Book, terms: Terms) -> None:
                     meaning_at[key] = ("not used", 1.0)
     understood: dict[tuple[str, str], str] = {}
     for item in work.settled:
-        cell = item.cell
-        if cell is not None and item.each is not None:
+        priced = item.cell
+        if priced is not None and item.each is not None:
             grid = item.row.table.grid
-            understood[(grid.name, cell.address or address(cell.row, cell.column))] = (
+            understood[(grid.name, priced.address or address(priced.row, priced.column))] = (
                 f"{item.printed} per {item.base}: {item.each.normalize():f} each at {item.quantity}"
             )
     for grid in book.grids:

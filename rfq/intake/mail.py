@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """A mail (.eml): attachments go the ways of their kind, the body's own text is read, quoted older
 mail is not, and a correction in the body needs a yes.
 """
@@ -42,7 +43,8 @@ def own_text(body: str) -> tuple[str, str]:
     cut = _QUOTED.search(body)
     if cut:
         body, older = body[: cut.start()], body[cut.start() :]
-    own, quoted = [], []
+    own: list[str] = []
+    quoted: list[str] = []
     for line in body.splitlines():
         (quoted if line.lstrip().startswith((">", "|>")) else own).append(line)
     return "\n".join(own), "\n".join(quoted) + older
@@ -66,7 +68,9 @@ def read_mail(
             message = BytesParser(policy=policy.default).parse(file)
         parts = [p for p in message.walk() if not p.is_multipart()][:_LIMIT_PARTS]
     except Exception:
-        return Reading(None, (stop("R003", f"{name} is damaged and cannot be read as a mail.", name),))
+        return Reading(
+            None, (stop("R003", f"{name} is damaged and cannot be read as a mail.", name),)
+        )
     sender = parseaddr(_header(message, "From"))
     received = _date(_header(message, "Date"))
     body, drafts, problems = "", [], []
@@ -80,7 +84,9 @@ def read_mail(
         filename = _filename(part)
         kind = part.get_content_type()
         if not filename and len(data) > _LIMIT_BODY:
-            raise TooMuch(f"{name} holds {len(data) / 1e6:.0f} MB of running text; it was not read.")
+            raise TooMuch(
+                f"{name} holds {len(data) / 1e6:.0f} MB of running text; it was not read."
+            )
         if not filename and kind == "text/plain" and not body:
             charset = part.get_content_charset() or ""
             try:
@@ -98,7 +104,15 @@ def read_mail(
         if reading is None:
             continue
         if reading.value is None:
-            problems += [Problem(p.code, f"Attachment {filename}: {p.message}", Place(name, path=f"part {number}: {filename}"), Severity.NOTE) for p in reading.problems]
+            problems += [
+                Problem(
+                    p.code,
+                    f"Attachment {filename}: {p.message}",
+                    Place(name, path=f"part {number}: {filename}"),
+                    Severity.NOTE,
+                )
+                for p in reading.problems
+            ]
         else:
             drafts.append((filename, number, reading.value))
     own, quoted = own_text(body)
@@ -108,15 +122,36 @@ def read_mail(
         update: dict[str, Any] = {"prices": draft.prices, "problems": draft.problems}
         if len(priced) > 1:
             listed = ", ".join(f for f, _, _ in priced)
-            problems.append(Problem("R054", f"Several attachments hold prices ({listed}); {priced[0][0]} was read: say whether it is the one that stands.", Place(name), Severity.ASK))
+            problems.append(
+                Problem(
+                    "R054",
+                    f"Several attachments hold prices ({listed}); {priced[0][0]} was read: say whether it is the one that stands.",
+                    Place(name),
+                    Severity.ASK,
+                )
+            )
         problems += _corrections(own, name, known, words, context, draft)
         draft = draft.model_copy(update=update)
     else:
-        draft = read_plain_text(own, name, sha256, known, words, context, kind="mail", path="body").get()
+        draft = read_plain_text(
+            own, name, sha256, known, words, context, kind="mail", path="body"
+        ).get()
         if not draft.prices and problems:
-            problems = [p if p.severity is Severity.ASK else Problem(p.code, p.message, p.place, Severity.ASK) for p in problems]
+            problems = [
+                p
+                if p.severity is Severity.ASK
+                else Problem(p.code, p.message, p.place, Severity.ASK)
+                for p in problems
+            ]
     if quoted and re.search(r"\d+[.,]\d{2}\b", quoted):
-        problems.append(Problem("R056", "Quoted older mail holds figures; it was not read.", Place(name, path="body"), Severity.NOTE))
+        problems.append(
+            Problem(
+                "R056",
+                "Quoted older mail holds figures; it was not read.",
+                Place(name, path="body"),
+                Severity.NOTE,
+            )
+        )
     draft = draft.model_copy(
         update={
             "file": name,
@@ -191,7 +226,9 @@ def _attachment(
     """The draft of one attachment; None for signatures, pictures and drawings."""
     from rfq.intake.read import read_by_kind
 
-    if re.search(r"(?i)\.(?:png|jpe?g|gif|bmp|ics|vcf|p7s|asc|sig|step|stp|dxf|dwg|igs)$", filename):
+    if re.search(
+        r"(?i)\.(?:png|jpe?g|gif|bmp|ics|vcf|p7s|asc|sig|step|stp|dxf|dwg|igs)$", filename
+    ):
         return None
     if len(data) > limits.file_bytes:
         return Reading(None, (stop("R007", f"{filename} is too large.", filename),))
@@ -202,21 +239,48 @@ def _attachment(
         try:
             kind, refused = file_kind(path, limits)
             if refused is not None:
-                return Reading(None, (Problem(refused.code, refused.message.replace(path.name, filename), Place(filename)),))
+                return Reading(
+                    None,
+                    (
+                        Problem(
+                            refused.code,
+                            refused.message.replace(path.name, filename),
+                            Place(filename),
+                        ),
+                    ),
+                )
             if kind == "eml":
-                return Reading(None, (stop("R002", f"{filename} is a mail inside the mail; save it and read it by itself.", filename),))
+                return Reading(
+                    None,
+                    (
+                        stop(
+                            "R002",
+                            f"{filename} is a mail inside the mail; save it and read it by itself.",
+                            filename,
+                        ),
+                    ),
+                )
             reading = read_by_kind(kind, path, filename, known, words, limits, context, None)
         except RfqError as error:
             return Reading(None, (stop("R007", str(error).replace(path.name, filename), filename),))
     return reading
 
 
-def _corrections(own: str, name: str, known: Known, words: Lexicon, context: dict[str, Any], draft: Any) -> list[Problem]:
+def _corrections(
+    own: str, name: str, known: Known, words: Lexicon, context: dict[str, Any], draft: Any
+) -> list[Problem]:
     """A correction in the body is shown and needs a yes; it is not applied."""
     out = []
     for number, line in enumerate(own.splitlines(), 1):
         place = Place(name, line=number, path="body")
         figures = re.search(r"\d+[.,]\d{2}\b|\d{2,}\s*(?:EUR|USD|€|\$|%)|[€$£]\s*\d", line)
         if figures and (_CORRECTION.search(line) or known.find(line, loose=False)):
-            out.append(Problem("R055", f"The mail's text says: '{line.strip()[:160]}'; the attachment was read as it is: say whether this changes it.", place, Severity.ASK))
+            out.append(
+                Problem(
+                    "R055",
+                    f"The mail's text says: '{line.strip()[:160]}'; the attachment was read as it is: say whether this changes it.",
+                    place,
+                    Severity.ASK,
+                )
+            )
     return out

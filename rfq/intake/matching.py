@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Part numbers: the same number written otherwise, its revision, and how sure a match is."""
 
 from __future__ import annotations
@@ -110,7 +111,10 @@ class Known:
     def _find(self, text: str, loose: bool) -> Match:
         whole = text.strip()
         stem, revision = split_revision(whole)
-        for candidate, rev, how in ((whole, "", "as printed"), (stem, revision, "with its revision")):
+        for candidate, rev, how in (
+            (whole, "", "as printed"),
+            (stem, revision, "with its revision"),
+        ):
             numbers = self._bare.get(bare(candidate), [])
             if len(numbers) == 1:
                 exact = candidate == numbers[0]
@@ -143,21 +147,30 @@ class Known:
                         after = text[words[start + length - 1].end() :]
                         worded = _REVISION_WORD.match(after)
                         rest = (text[: words[start].start()] + " " + after).strip()
-                        return Match(numbers[0], rev or (worded[1].upper() if worded else ""), 0.95, "inside the text", rest)
+                        return Match(
+                            numbers[0],
+                            rev or (worded[1].upper() if worded else ""),
+                            0.95,
+                            "inside the text",
+                            rest,
+                        )
         return NOTHING
 
     def _near(self, text: str, revision: str) -> Match:
         key = bare(text)
         if len(key) < 4 or len(key) > 40 or not re.search(r"\d", key):
             return NOTHING
-        alike = [n for b, ns in self._bare.items() for n in ns if b.translate(_LOOKALIKE) == key.translate(_LOOKALIKE)]
+        shape = bare(text.casefold().translate(_LOOKALIKE))
+        alike = [n for n in self.numbers if bare(n.casefold().translate(_LOOKALIKE)) == shape]
         if len(alike) == 1:
             return Match(alike[0], revision, 0.8, "letters and digits that look alike differ")
         from rapidfuzz import fuzz, process
 
         near = process.extract(key, list(self._bare), scorer=fuzz.ratio, score_cutoff=84, limit=2)
         if near and (len(near) == 1 or near[0][1] - near[1][1] > 3):
-            return Match(self._bare[near[0][0]][0], revision, near[0][1] / 100 * 0.8, "nearly the same")
+            return Match(
+                self._bare[near[0][0]][0], revision, near[0][1] / 100 * 0.8, "nearly the same"
+            )
         return NOTHING
 
 
@@ -198,7 +211,11 @@ def match_shop(name: str, shops: Iterable[Any]) -> tuple[str, float]:
             if address and address == name.casefold():
                 return shop.id, 1.0
             host = address.rpartition("@")[2]
-            if host and host == name.casefold().rpartition("@")[2] and not host.startswith("example."):
+            if (
+                host
+                and host == name.casefold().rpartition("@")[2]
+                and not host.startswith("example.")
+            ):
                 best, confidence = shop.id, max(confidence, 0.9)
             continue
         if not wanted:

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """A first article's measured values, from the sheet a shop or a measuring room fills in."""
 
 from __future__ import annotations
@@ -30,7 +31,9 @@ _HEADINGS = {
 _PASS = {"ok": "pass", "pass": "pass", "passed": "pass", "io": "pass", "i o": "pass", "yes": "pass", "go": "go", "gut": "go", "fail": "fail", "failed": "fail", "nok": "fail", "nio": "fail", "n i o": "fail", "no": "fail", "no go": "no-go", "nogo": "no-go", "ausschuss": "no-go"}  # fmt: skip
 
 
-def read_measured(path: Path, part: Part, limits: Limits | None = None) -> Reading[tuple[Measured, ...]]:
+def read_measured(
+    path: Path, part: Part, limits: Limits | None = None
+) -> Reading[tuple[Measured, ...]]:
     """Return the measured values of one part's callouts.
 
     Args:
@@ -70,9 +73,21 @@ def read_measured(path: Path, part: Part, limits: Limits | None = None) -> Readi
             assert place_cell is not None
             if number is None:
                 if any(grid.text(r, c) for c in [columns.get("value", 0), *pieces]):
-                    problems.append(Problem("R082", f"'{balloon[:30]}' is no balloon number of {part.number}; its value was not taken.", grid.place(name, place_cell), Severity.ASK, subject=part.number))
+                    problems.append(
+                        Problem(
+                            "R082",
+                            f"'{balloon[:30]}' is no balloon number of {part.number}; its value was not taken.",
+                            grid.place(name, place_cell),
+                            Severity.ASK,
+                            subject=part.number,
+                        )
+                    )
                 continue
-            targets = [(columns["value"], None)] if "value" in columns else [(c, piece) for c, piece in pieces.items()]
+            targets = (
+                [(columns["value"], None)]
+                if "value" in columns
+                else [(c, piece) for c, piece in pieces.items()]
+            )
             for column, piece in targets:
                 made = _one(grid, r, column, piece, columns, number, name, style, stops)
                 if made is not None:
@@ -80,11 +95,27 @@ def read_measured(path: Path, part: Part, limits: Limits | None = None) -> Readi
     if stops:
         return Reading(None, (*stops, *problems))
     if not out:
-        return Reading(None, (stop("R080", f"{name} holds no table of balloon numbers with measured values.", name), *problems))
+        return Reading(
+            None,
+            (
+                stop(
+                    "R080", f"{name} holds no table of balloon numbers with measured values.", name
+                ),
+                *problems,
+            ),
+        )
     have = {m.callout for m in out}
     for number in known.values():
         if number not in have:
-            problems.append(Problem("R083", f"Balloon {number} of {part.number} has no measured value.", Place(name), Severity.ASK, subject=part.number))
+            problems.append(
+                Problem(
+                    "R083",
+                    f"Balloon {number} of {part.number} has no measured value.",
+                    Place(name),
+                    Severity.ASK,
+                    subject=part.number,
+                )
+            )
     return Reading(tuple(out), tuple(problems))
 
 
@@ -95,7 +126,10 @@ def _head(grid: Grid) -> tuple[int, dict[str, int], dict[int, int]]:
         pieces: dict[int, int] = {}
         for c, cell in sorted(grid.rows[r].items()):
             text = normal(cell.text)
-            piece = re.fullmatch(r"(?:piece|part|sample|teil|stück|muster|pièce|pezzo|pieza|sztuka|measured|actual|ist)\s*(?:no )?(\d{1,3})", text)
+            piece = re.fullmatch(
+                r"(?:piece|part|sample|teil|stück|muster|pièce|pezzo|pieza|sztuka|measured|actual|ist)\s*(?:no )?(\d{1,3})",
+                text,
+            )
             if piece:
                 pieces[c] = int(piece[1])
                 continue
@@ -103,7 +137,11 @@ def _head(grid: Grid) -> tuple[int, dict[str, int], dict[int, int]]:
                 if text in {normal(w) for w in words} and meaning not in columns:
                     columns[meaning] = c
                     break
-        if "callout" in columns and ("value" in columns or pieces) and len(columns) + len(pieces) > len(best[1]) + len(best[2]):
+        if (
+            "callout" in columns
+            and ("value" in columns or pieces)
+            and len(columns) + len(pieces) > len(best[1]) + len(best[2])
+        ):
             best = (r, columns, pieces)
     return best
 
@@ -121,21 +159,44 @@ def _one(
     read = amount(cell)
     values = read.values
     if read.figure is not None and len(values) == 2:
-        values = style.settle(Figure(read.figure.text, read.figure.values, read.figure.decimal)).values
+        values = style.settle(
+            Figure(read.figure.text, read.figure.values, read.figure.decimal)
+        ).values
     if word in _PASS:
         given["attribute"] = _PASS[word]
-    elif len(values) == 1 and not read.percent and read.state == "" and re.fullmatch(r"(?:mm|µm|um|°|deg|hrc|hv|ra)?", read.words.lower()):
+    elif (
+        len(values) == 1
+        and not read.percent
+        and read.state == ""
+        and re.fullmatch(r"(?:mm|µm|um|°|deg|hrc|hv|ra)?", read.words.lower())
+    ):
         given["value"] = values[0]
     else:
-        why = f"can be read as {' or '.join(map(str, values))}" if len(values) > 1 else "is no measured value"
-        stops.append(Problem("R081", f"Balloon {number}: '{cell.text[:40]}' {why}; write it as 42.013, or 'pass' or 'fail'.", place))
+        why = (
+            f"can be read as {' or '.join(map(str, values))}"
+            if len(values) > 1
+            else "is no measured value"
+        )
+        stops.append(
+            Problem(
+                "R081",
+                f"Balloon {number}: '{cell.text[:40]}' {why}; write it as 42.013, or 'pass' or 'fail'.",
+                place,
+            )
+        )
         return None
     given["piece"] = piece or _whole(grid, r, columns.get("piece")) or 1
     given["instance"] = _whole(grid, r, columns.get("instance")) or 1
     for name in ("gauge", "by"):
         given[name] = grid.text(r, columns.get(name, 0))
     state = grid.text(r, columns.get("state", 0)).lower()
-    given["state"] = "before" if re.search("before|vor|avant|prima|antes|przed", state) else "after" if state else ""
+    given["state"] = (
+        "before"
+        if re.search("before|vor|avant|prima|antes|przed", state)
+        else "after"
+        if state
+        else ""
+    )
     unsure = amount(grid.cell(r, columns.get("uncertainty", 0))).values
     if len(unsure) == 1 and unsure[0] >= 0:
         given["uncertainty"] = Decimal(unsure[0])

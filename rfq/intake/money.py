@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Money in a cell or a heading: currency, price base and tax words beside a number.
 
 Symbols and codes: ISO 4217 for the codes; signs, short forms and words are common practice
@@ -12,8 +13,50 @@ from dataclasses import dataclass
 from rfq.intake.numbers import Figure, figure, plain_digits
 
 CODES = frozenset(
-    """EUR USD GBP CHF CNY JPY PLN CZK HUF SEK NOK DKK ISK RON BGN TRY RUB UAH INR KRW TWD HKD
-    SGD AUD CAD NZD MXN BRL ZAR THB VND MYR IDR PHP ILS AED SAR CLP COP ARS EGP RSD""".split()
+    [
+        "EUR",
+        "USD",
+        "GBP",
+        "CHF",
+        "CNY",
+        "JPY",
+        "PLN",
+        "CZK",
+        "HUF",
+        "SEK",
+        "NOK",
+        "DKK",
+        "ISK",
+        "RON",
+        "BGN",
+        "TRY",
+        "RUB",
+        "UAH",
+        "INR",
+        "KRW",
+        "TWD",
+        "HKD",
+        "SGD",
+        "AUD",
+        "CAD",
+        "NZD",
+        "MXN",
+        "BRL",
+        "ZAR",
+        "THB",
+        "VND",
+        "MYR",
+        "IDR",
+        "PHP",
+        "ILS",
+        "AED",
+        "SAR",
+        "CLP",
+        "COP",
+        "ARS",
+        "EGP",
+        "RSD",
+    ]
 )
 # Longest first when matched. A sign that several countries use maps to them all: it is asked.
 _SIGNS: dict[str, tuple[str, ...]] = {
@@ -99,7 +142,11 @@ _CURRENCY = re.compile(
     "|".join(
         (rf"(?<!{_LETTER})" if sign[0].isalpha() and sign.isascii() else "")
         + re.escape(sign)
-        + (rf"(?!{_LETTER})" if sign[-1].isalpha() and (sign[-1].isascii() or sign in ("zł", "kč")) else "")
+        + (
+            rf"(?!{_LETTER})"
+            if sign[-1].isalpha() and (sign[-1].isascii() or sign in ("zł", "kč"))
+            else ""
+        )
         for sign in _ALL
     )
 )
@@ -116,13 +163,31 @@ _TO = r"(?:per|je|pro|pour|par|les?|al|ogni|por|cada|za|na|每|/|à|a)"
 _BASES: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
     (base, re.compile(pattern, re.IGNORECASE))
     for base, pattern in (
-        ("kg", rf"{_TO}\s*(?:1\s*)?(?:kg|kilo(?:gramm?)?|公斤|千克)\b|(?<![a-z])(?:eur|€|usd|\$|chf|pln)\s*/\s*kg\b|^\s*kg\s*$|\bkilopreis\b"),
-        ("1000", rf"{_TO}\s*1[., '’\u00a0]?000(?![\d.,]*\d)|{_TO}\s*(?:thousand|tausend|tsd\.?|mille|mila|mil|tys\.?|tisíc|千)(?!\w)|^\s*(?:m|%o|‰|mil|1[.,' ]?000)\s*$|^\s*1[.,' ]?000\s*{PIECE}\s*$|千件|%o|‰|tausendstück|/\s*m(?:il)?\s*$"),
-        ("100", rf"{_TO}\s*100(?![\d.,'’]*\d)|{_TO}\s*(?:hundred|hundert|cent(?:o|aine)?|cien|ciento|sto|百)(?!\w)|^\s*(?:c|%|100|cpl)\s*$|^\s*100\s*{PIECE}\s*$|百件|hundertst|%\s*(?:stk|st|stück)|/\s*c\s*$|\bhundredweight price\b|preis\s*%"),
+        (
+            "kg",
+            rf"{_TO}\s*(?:1\s*)?(?:kg|kilo(?:gramm?)?|公斤|千克)\b|(?<![a-z])(?:eur|€|usd|\$|chf|pln)\s*/\s*kg\b|^\s*kg\s*$|\bkilopreis\b",
+        ),
+        (
+            "1000",
+            rf"{_TO}\s*1[., '’\u00a0]?000(?![\d.,]*\d)|{_TO}\s*(?:thousand|tausend|tsd\.?|mille|mila|mil|tys\.?|tisíc|千)(?!\w)|^\s*(?:m|%o|‰|mil|1[.,' ]?000)\s*$|^\s*1[.,' ]?000\s*{PIECE}\s*$|千件|%o|‰|tausendstück|/\s*m(?:il)?\s*$",
+        ),
+        (
+            "100",
+            rf"{_TO}\s*100(?![\d.,'’]*\d)|{_TO}\s*(?:hundred|hundert|cent(?:o|aine)?|cien|ciento|sto|百)(?!\w)|^\s*(?:c|%|100|cpl)\s*$|^\s*100\s*{PIECE}\s*$|百件|hundertst|%\s*(?:stk|st|stück)|/\s*c\s*$|\bhundredweight price\b|preis\s*%",
+        ),
         ("10", rf"{_TO}\s*10(?![\d.,'’]*\d)(?!\s*%)|^\s*10\s*{PIECE}\s*$"),
-        ("dozen", rf"{_TO}\s*(?:dozen|dutzend|dtz\.?|dz\.?|douzaine|dozzina|docena|tuzin)(?!\w)|^\s*(?:dozen|dz\.?|dzn|doz\.?|dtz\.?)\s*$"),
-        ("lot", r"(?<![a-z])(?:per|/|je|pro|par|por|al|za)\s*(?:lot|los|lotto|lote|batch|charge|parti[ae]|批)(?!\w)|^\s*(?:lots?|los|batch|lump sum|ls|pauschal|forfait|lotto|lote|partia)\s*$|\blot (?:price|total|cost|charge)s?\b|\blump[- ]sum\b|\bpauschal\w*|\bbatch price\b|\blospreis\b|prix (?:du|par|au) lot|prezzo (?:a|del|per) lotto|precio (?:del|por) lote|cena za parti[ęe]|批价|整批"),
-        ("1", rf"{_TO}\s*(?:1\s*)?{PIECE}(?!\w)|^\s*(?:1\s*)?{PIECE}\s*$|^\s*1\s*$|\beach\b|\bper part\b|\bunit price\b|\beinzelpreis\b|\bstückpreis\b"),
+        (
+            "dozen",
+            rf"{_TO}\s*(?:dozen|dutzend|dtz\.?|dz\.?|douzaine|dozzina|docena|tuzin)(?!\w)|^\s*(?:dozen|dz\.?|dzn|doz\.?|dtz\.?)\s*$",
+        ),
+        (
+            "lot",
+            r"(?<![a-z])(?:per|/|je|pro|par|por|al|za)\s*(?:lot|los|lotto|lote|batch|charge|parti[ae]|批)(?!\w)|^\s*(?:lots?|los|batch|lump sum|ls|pauschal|forfait|lotto|lote|partia)\s*$|\blot (?:price|total|cost|charge)s?\b|\blump[- ]sum\b|\bpauschal\w*|\bbatch price\b|\blospreis\b|prix (?:du|par|au) lot|prezzo (?:a|del|per) lotto|precio (?:del|por) lote|cena za parti[ęe]|批价|整批",
+        ),
+        (
+            "1",
+            rf"{_TO}\s*(?:1\s*)?{PIECE}(?!\w)|^\s*(?:1\s*)?{PIECE}\s*$|^\s*1\s*$|\beach\b|\bper part\b|\bunit price\b|\beinzelpreis\b|\bstückpreis\b",
+        ),
     )
 )
 _TAX_IN = re.compile(
@@ -214,9 +279,14 @@ def tax_in(text: str) -> tuple[str, str]:
     rate = ""
     if found and _TAX_NAME.search(plain):
         percent = _PERCENT.search(found[0])
-        near = None if percent else re.search(
-            r"(?:(\d{1,2}(?:[.,]\d{1,2})?)\s*%[^,;.]{0,14}$)", plain[: found.start()]
-        ) or re.match(r"[^,;%]{0,14}?(\d{1,2}(?:[.,]\d{1,2})?)\s*%", plain[found.end() :])
+        near = (
+            None
+            if percent
+            else re.search(
+                r"(?:(\d{1,2}(?:[.,]\d{1,2})?)\s*%[^,;.]{0,14}$)", plain[: found.start()]
+            )
+            or re.match(r"[^,;%]{0,14}?(\d{1,2}(?:[.,]\d{1,2})?)\s*%", plain[found.end() :])
+        )
         chosen = percent or near
         rate = chosen[1].replace(",", ".") if chosen else ""
     if out and inside:

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Numbers as the trade writes them: every reading a text allows, and how a choice is settled.
 
 One text may have two readings ('1.234'); both are kept until the rest of the column, the

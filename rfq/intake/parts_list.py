@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Parts from a list (CSV, workbook) or from a folder of drawings and models."""
 
 from __future__ import annotations
@@ -19,7 +20,17 @@ from rfq.problems import Place, Problem, Reading, Severity, TooMuch
 
 _DRAWINGS = (".pdf", ".dxf", ".dwg", ".tif", ".tiff", ".png", ".jpg", ".svg")
 _MODELS = (".step", ".stp", ".stl", ".igs", ".iges", ".x_t", ".3mf", ".sat")
-_USED = ("part", "shop part", "revision", "name", "material", "finish", "note", "quantity", "drawing")
+_USED = (
+    "part",
+    "shop part",
+    "revision",
+    "name",
+    "material",
+    "finish",
+    "note",
+    "quantity",
+    "drawing",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +56,11 @@ def _book(path: Path, limits: Limits) -> tuple[Book | None, Problem | None]:
 
         answer, problem = run_child(kind, path, limits)
         return (None, problem) if problem is not None else (book_of(answer), None)
-    return None, stop("R002", f"{shown_name(path)} is no parts list; a parts list is a CSV or a workbook.", shown_name(path))
+    return None, stop(
+        "R002",
+        f"{shown_name(path)} is no parts list; a parts list is a CSV or a workbook.",
+        shown_name(path),
+    )
 
 
 def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[Part, ...]]:
@@ -77,15 +92,27 @@ def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[P
         for r in sorted(n for n in grid.rows if n > head and n not in grid.hidden_rows):
             _take(grid, r, columns, name, parts, problems)
     if not found:
-        return Reading(None, (stop("R090", f"{name} has no heading row with a part number; name the columns Part, Rev, Name, Material.", name),))
+        return Reading(
+            None,
+            (
+                stop(
+                    "R090",
+                    f"{name} has no heading row with a part number; name the columns Part, Rev, Name, Material.",
+                    name,
+                ),
+            ),
+        )
     if not parts:
-        return Reading(None, (*problems, stop("R090", f"{name} holds no part below its headings.", name)))
+        return Reading(
+            None, (*problems, stop("R090", f"{name} holds no part below its headings.", name))
+        )
     return Reading(tuple(parts.values()), tuple(problems))
 
 
 def _head(grid: Grid) -> tuple[int, dict[str, int]]:
     words = lexicon()
-    best, best_columns = 0, {}
+    best = 0
+    best_columns: dict[str, int] = {}
     for r in sorted(grid.rows)[:60]:
         columns: dict[str, int] = {}
         for c, cell in sorted(grid.rows[r].items()):
@@ -103,7 +130,14 @@ def _head(grid: Grid) -> tuple[int, dict[str, int]]:
     return best, best_columns
 
 
-def _take(grid: Grid, r: int, columns: dict[str, int], file: str, parts: dict[str, Part], problems: list[Problem]) -> None:
+def _take(
+    grid: Grid,
+    r: int,
+    columns: dict[str, int],
+    file: str,
+    parts: dict[str, Part],
+    problems: list[Problem],
+) -> None:
     def text(meaning: str) -> str:
         return re.sub(r"\s+", " ", grid.text(r, columns.get(meaning, 0))).strip()
 
@@ -112,7 +146,14 @@ def _take(grid: Grid, r: int, columns: dict[str, int], file: str, parts: dict[st
     number, revision = text("part"), text("revision")
     if not number:
         if text("name"):
-            problems.append(Problem("R091", f"Row {r} ('{text('name')[:40]}') has no part number and was left out.", place, Severity.NOTE))
+            problems.append(
+                Problem(
+                    "R091",
+                    f"Row {r} ('{text('name')[:40]}') has no part number and was left out.",
+                    place,
+                    Severity.NOTE,
+                )
+            )
         return
     if not revision:
         number, revision = split_revision(number)
@@ -126,14 +167,43 @@ def _take(grid: Grid, r: int, columns: dict[str, int], file: str, parts: dict[st
         part = Part(**given)
     except ValidationError as error:
         first = error.errors()[0]
-        problems.append(Problem("R091", f"Row {r} was left out: {first['loc'][0] if first['loc'] else 'part'} '{str(first.get('input', ''))[:40]}' will not do.", place, Severity.ASK))
+        problems.append(
+            Problem(
+                "R091",
+                f"Row {r} was left out: {first['loc'][0] if first['loc'] else 'part'} '{str(first.get('input', ''))[:40]}' will not do.",
+                place,
+                Severity.ASK,
+            )
+        )
         return
     if part.number in parts:
-        problems.append(Problem("R092", f"{part.number} stands twice; the first row was taken.", place, Severity.ASK, subject=part.number))
+        problems.append(
+            Problem(
+                "R092",
+                f"{part.number} stands twice; the first row was taken.",
+                place,
+                Severity.ASK,
+                subject=part.number,
+            )
+        )
         return
-    lacking = [what for what, there in (("a revision (A is taken)", revision), ("a material", text("material"))) if not there]
+    lacking = [
+        what
+        for what, there in (("a revision (A is taken)", revision), ("a material", text("material")))
+        if not there
+    ]
     if lacking:
-        problems.append(Problem("R091", f"{part.number} has no {' and no '.join(lacking).replace('no a ', 'no ')}.".replace("no a ", "no "), place, Severity.NOTE, subject=part.number))
+        problems.append(
+            Problem(
+                "R091",
+                f"{part.number} has no {' and no '.join(lacking).replace('no a ', 'no ')}.".replace(
+                    "no a ", "no "
+                ),
+                place,
+                Severity.NOTE,
+                subject=part.number,
+            )
+        )
     parts[part.number] = part
 
 
@@ -143,7 +213,11 @@ def file_part(name: str) -> tuple[str, str]:
     >>> file_part("BR-1041_B.pdf"), file_part("BR-1041 Rev C.step"), file_part("BR-1041.stp")
     (('BR-1041', 'B'), ('BR-1041', 'C'), ('BR-1041', ''))
     """
-    stem = re.sub(r"(?i)(?:[-_ ](?:drawing|drw|dwg|zeichnung|model|3d|2d|asm|part|final|copy))+$", "", Path(name).stem)
+    stem = re.sub(
+        r"(?i)(?:[-_ ](?:drawing|drw|dwg|zeichnung|model|3d|2d|asm|part|final|copy))+$",
+        "",
+        Path(name).stem,
+    )
     number, revision = split_revision(stem)
     return number.strip(" _-"), revision
 
@@ -155,20 +229,45 @@ def pair_files(folder: Path) -> Reading[tuple[Pair, ...]]:
     files claim the same place; R095 a file whose name says no part.
     """
     if not folder.is_dir():
-        return Reading(None, (stop("R093", f"{shown_name(folder)} is not a folder.", shown_name(folder)),))
+        return Reading(
+            None, (stop("R093", f"{shown_name(folder)} is not a folder.", shown_name(folder)),)
+        )
     drawings: dict[tuple[str, str], Path] = {}
     models: dict[tuple[str, str], Path] = {}
     problems: list[Problem] = []
     for path in sorted(folder.iterdir()):
-        kind = drawings if path.suffix.lower() in _DRAWINGS else models if path.suffix.lower() in _MODELS else None
+        kind = (
+            drawings
+            if path.suffix.lower() in _DRAWINGS
+            else models
+            if path.suffix.lower() in _MODELS
+            else None
+        )
         if kind is None or not path.is_file() or path.name.startswith("."):
             continue
         number, revision = file_part(path.name)
-        if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._+ \-]{0,59}", number) or not re.search(r"\d", number):
-            problems.append(Problem("R095", f"{shown_name(path)}: the name says no part number; name it as BR-1041_B.pdf.", Place(path.name), Severity.ASK))
+        if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._+ \-]{0,59}", number) or not re.search(
+            r"\d", number
+        ):
+            problems.append(
+                Problem(
+                    "R095",
+                    f"{shown_name(path)}: the name says no part number; name it as BR-1041_B.pdf.",
+                    Place(path.name),
+                    Severity.ASK,
+                )
+            )
             continue
         if (number, revision) in kind:
-            problems.append(Problem("R094", f"{shown_name(path)} and {shown_name(kind[(number, revision)])} are both for {number} {revision}; the first was taken.", Place(path.name), Severity.ASK, subject=number))
+            problems.append(
+                Problem(
+                    "R094",
+                    f"{shown_name(path)} and {shown_name(kind[(number, revision)])} are both for {number} {revision}; the first was taken.",
+                    Place(path.name),
+                    Severity.ASK,
+                    subject=number,
+                )
+            )
             continue
         kind[(number, revision)] = path
     pairs: list[Pair] = []
@@ -183,18 +282,48 @@ def pair_files(folder: Path) -> Reading[tuple[Pair, ...]]:
         bare = next((p for p in found if not p.revision), None)
         if bare is not None and newest is not bare:
             # a model without a revision in its name belongs to the part's only revision
-            newest = Pair(number, newest.revision, newest.drawing or bare.drawing, newest.model or bare.model)
+            newest = Pair(
+                number, newest.revision, newest.drawing or bare.drawing, newest.model or bare.model
+            )
             found = [p for p in found if p is not bare]
-            problems.append(Problem("R094", f"{number}: a file without a revision in its name was paired with revision {newest.revision}; look whether it fits.", Place(shown_name(folder)), Severity.ASK, subject=number))
+            problems.append(
+                Problem(
+                    "R094",
+                    f"{number}: a file without a revision in its name was paired with revision {newest.revision}; look whether it fits.",
+                    Place(shown_name(folder)),
+                    Severity.ASK,
+                    subject=number,
+                )
+            )
         if len(found) > 1:
             listed = ", ".join(p.revision for p in found)
-            problems.append(Problem("R094", f"{number} lies there in revisions {listed}; {newest.revision} was taken.", Place(shown_name(folder)), Severity.ASK, subject=number))
+            problems.append(
+                Problem(
+                    "R094",
+                    f"{number} lies there in revisions {listed}; {newest.revision} was taken.",
+                    Place(shown_name(folder)),
+                    Severity.ASK,
+                    subject=number,
+                )
+            )
         out.append(newest)
     if not out:
-        return Reading(None, (*problems, stop("R093", f"{shown_name(folder)} holds no drawing or model whose name says a part number.", shown_name(folder))))
+        return Reading(
+            None,
+            (
+                *problems,
+                stop(
+                    "R093",
+                    f"{shown_name(folder)} holds no drawing or model whose name says a part number.",
+                    shown_name(folder),
+                ),
+            ),
+        )
     return Reading(tuple(out), tuple(problems))
 
 
 def reference(path: Path, folder: Path, sha256: str = "") -> FileRef:
     """Return a file reference relative to a folder."""
-    return FileRef(path=path.relative_to(folder).as_posix(), sha256=sha256, revision=file_part(path.name)[1])
+    return FileRef(
+        path=path.relative_to(folder).as_posix(), sha256=sha256, revision=file_part(path.name)[1]
+    )

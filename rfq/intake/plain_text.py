@@ -48,14 +48,20 @@ def read_plain_text(
             for r in [*table.head, *range(table.first, last + 1)]:
                 for cell in grid.rows.get(r, {}).values():
                     kept.put(cell)
-                if r in grid.rows and r <= len(lines) and (len(grid.rows[r]) > 1 or r in table.head):
+                if (
+                    r in grid.rows
+                    and r <= len(lines)
+                    and (len(grid.rows[r]) > 1 or r in table.head)
+                ):
                     covered.add(lines[r - 1])
         kept.name = "text"
         book.grids.append(kept)
     said = [line for line in text_lines(text, file, path) if line.place.line not in covered]
     if book.grids:
         # lines below a table are rows of it already; they are not said twice
-        inside = {c.text for g in book.grids for r in g.rows.values() for c in r.values() if len(r) == 1}
+        inside = {
+            c.text for g in book.grids for r in g.rows.values() for c in r.values() if len(r) == 1
+        }
         said = [line for line in said if line.text not in inside]
     return Reading(draft_of(book, file, sha256, known, words, extra=said, **context))
 

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Prices in sentences: a line that names a part, pieces and money ('10 pcs at EUR 45.90 each').
 
 A part named alone heads the lines below it. What a sentence leaves open (each or for all, how
@@ -31,9 +32,15 @@ _COUNT = re.compile(
     rf"(?<![\d.,/-])(?:(?:qty|quantity|menge|stückzahl|quantité|qté|quantità|q\.tà|cantidad|ilość|数量|batch of|lot of|los von)\s*[:.=]?\s*(?P<led>\d[\d.,']*)|(?P<count>\d[\d.,'’\u00a0\u202f]*)\s*[+]?\s*(?:x\s*)?(?:{PIECE}|off\b|x\b|sets?\b|pi[eè]ces?\b)(?![\w]))",
     re.IGNORECASE,
 )
-_EACH = re.compile(rf"(?i)\beach\b|\bea\b\.?|(?:/|per|je|pro|par|la|al|por|za|a|à)\s*(?:1\s*)?{PIECE}|\bzu je\b|\bje\b|\bapiece\b|\bcad\b|\bunit price\b|\bunitaire\b|\bunitario\b|\bpiece price\b|\bstückpreis\b|\beinzelpreis\b|单价|每件|(?:@|\bat\b|\bà\b|\ba\b|\bzu\b)\s*(?:[A-Z]{{3}}|[€$£¥])?\s*$")
-_ALL = re.compile(r"(?i)\btotal(?:e|ly)?\b|\bin all\b|\bfor all\b|\baltogether\b|\blot\b|\bgesamt\w*|\bzusammen\b|\bpauschal\b|\bau total\b|\bin totale\b|\ben total\b|\brazem\b|总|合计|=")
-_NO_MONEY = re.compile(r"(?i)^\s*(?:mm|cm|m\b|kg|g\b|%|days?|weeks?|wochen|tage|h\b|hours?|°|µm|x\s*\d)")
+_EACH = re.compile(
+    rf"(?i)\beach\b|\bea\b\.?|(?:/|per|je|pro|par|la|al|por|za|a|à)\s*(?:1\s*)?{PIECE}|\bzu je\b|\bje\b|\bapiece\b|\bcad\b|\bunit price\b|\bunitaire\b|\bunitario\b|\bpiece price\b|\bstückpreis\b|\beinzelpreis\b|单价|每件|(?:@|\bat\b|\bà\b|\ba\b|\bzu\b)\s*(?:[A-Z]{{3}}|[€$£¥])?\s*$"
+)
+_ALL = re.compile(
+    r"(?i)\btotal(?:e|ly)?\b|\bin all\b|\bfor all\b|\baltogether\b|\blot\b|\bgesamt\w*|\bzusammen\b|\bpauschal\b|\bau total\b|\bin totale\b|\ben total\b|\brazem\b|总|合计|="
+)
+_NO_MONEY = re.compile(
+    r"(?i)^\s*(?:mm|cm|m\b|kg|g\b|%|days?|weeks?|wochen|tage|h\b|hours?|°|µm|x\s*\d)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +99,28 @@ def spoken_prices(
             continue
         if not line.part and (found or not line.counts):
             continue
-        if re.search(r"(?i)instead of|statt|previous|older|bisher|au lieu de|invece di|was\s+(?:EUR|USD|€|\$)", line.text):
+        if re.search(
+            r"(?i)instead of|statt|previous|older|bisher|au lieu de|invece di|was\s+(?:EUR|USD|€|\$)",
+            line.text,
+        ):
             place = line.said.place
-            work.problem("R040", f"A sentence speaks of another price of {part.part}: '{line.text[:120]}'; look which stands.", place, Severity.ASK, part.part)
+            work.problem(
+                "R040",
+                f"A sentence speaks of another price of {part.part}: '{line.text[:120]}'; look which stands.",
+                place,
+                Severity.ASK,
+                part.part,
+            )
             continue
         out += _prices_of(work, line, part, money, tax, style, table_parts)
-    return [p for p in out if not any(q.part == p.part and q.quantity == p.quantity and q.each == p.each and p.sure for q in found)]
+    return [
+        p
+        for p in out
+        if not any(
+            q.part == p.part and q.quantity == p.quantity and q.each == p.each and p.sure
+            for q in found
+        )
+    ]
 
 
 def _line(work: Work, said: Said) -> _Line | None:
@@ -108,10 +131,17 @@ def _line(work: Work, said: Said) -> _Line | None:
     spot = (0, 0)
     if not match and not work.known.numbers:
         for found in _PART.finditer(text):
-            if looks_like_part(found[0]) and not re.match(r"(?i)(?:rev|qty|pos|item|iso|din|en|aw|ral|tel|fax|kw|rfq|no|nr|q|m)[-_ ]?\d", found[0]):
+            if looks_like_part(found[0]) and not re.match(
+                r"(?i)(?:rev|qty|pos|item|iso|din|en|aw|ral|tel|fax|kw|rfq|no|nr|q|m)[-_ ]?\d",
+                found[0],
+            ):
                 stem, revision = split_revision(found[0])
-                after = re.match(r"\W{0,3}(?:rev|index|ind|issue)\W*(\w{1,3})\b", text[found.end() :], re.I)
-                match = Match(stem, revision or (after[1].upper() if after else ""), 1.0, "as printed")
+                worded = re.match(
+                    r"\W{0,3}(?:rev|index|ind|issue)\W*(\w{1,3})\b", text[found.end() :], re.I
+                )
+                match = Match(
+                    stem, revision or (worded[1].upper() if worded else ""), 1.0, "as printed"
+                )
                 spot = found.span()
                 break
     elif match:
@@ -123,11 +153,13 @@ def _line(work: Work, said: Said) -> _Line | None:
     masked = text[: spot[0]] + " " * (spot[1] - spot[0]) + text[spot[1] :]
     taken: list[tuple[int, int]] = []
     for found in _COUNT.finditer(masked):
-        before = masked[max(0, found.start() - 5) : found.start()]
-        if re.search(r"(?i)(?:/|per|je|pro)\s*$", before):
+        ahead = masked[max(0, found.start() - 5) : found.start()]
+        if re.search(r"(?i)(?:/|per|je|pro)\s*$", ahead):
             continue
-        number = found["led"] or found["count"]
-        if re.search(r"[.,]\d{1,2}$", number) or currencies_in(masked[max(0, found.start() - 4) : found.start()], beside_number=True):
+        number: str = found["led"] or found["count"]
+        if re.search(r"[.,]\d{1,2}$", number) or currencies_in(
+            masked[max(0, found.start() - 4) : found.start()], beside_number=True
+        ):
             continue
         values = tuple(int(v) for v in figure(number.rstrip(".,")).values if v % 1 == 0 and v > 0)
         if values:
@@ -136,13 +168,26 @@ def _line(work: Work, said: Said) -> _Line | None:
     for found in TOKEN.finditer(masked):
         if any(a <= found.start() < b for a, b in taken):
             continue
-        before, after = masked[max(0, found.start() - 8) : found.start()], masked[found.end() : found.end() + 9]
-        near = currencies_in(before[-5:], beside_number=True) or currencies_in(after[:6], beside_number=True)
+        before, after = (
+            masked[max(0, found.start() - 8) : found.start()],
+            masked[found.end() : found.end() + 9],
+        )
+        near = currencies_in(before[-5:], beside_number=True) or currencies_in(
+            after[:6], beside_number=True
+        )
         if not near and (_NO_MONEY.match(after) or not re.search(r"[.,](?:\d{2}|-)", found[0])):
             continue
-        if re.search(r"(?i)\d{1,2}[./-]\d{1,2}[./-]\d{2,4}", masked[max(0, found.start() - 6) : found.end() + 6]) and not near:
+        if (
+            re.search(
+                r"(?i)\d{1,2}[./-]\d{1,2}[./-]\d{2,4}",
+                masked[max(0, found.start() - 6) : found.end() + 6],
+            )
+            and not near
+        ):
             continue
-        read = figure(found[0].strip(" .,") if not re.search(r"[.,][-–—]+$", found[0]) else found[0])
+        read = figure(
+            found[0].strip(" .,") if not re.search(r"[.,][-–—]+$", found[0]) else found[0]
+        )
         if read.values:
             line.amounts.append(_Amount(found.start(), found.end(), read, near))
     for i, one in enumerate(line.amounts):
@@ -162,16 +207,38 @@ def _prices_of(
     totals: list[_Amount] = []
     for one in line.amounts:
         near = one.before[-40:] + " " + re.split(r"[,;]| plus | and | und ", one.after)[0][:40]
-        own = one.before[-28:] if say.ONE_OFF.search(one.before[-28:]) else re.split(r"[,;.]", one.after)[0]
+        own = (
+            one.before[-28:]
+            if say.ONE_OFF.search(one.before[-28:])
+            else re.split(r"[,;.]", one.after)[0]
+        )
         if say.ONE_OFF.search(own) and not _EACH.search(one.after[:14]):
             values = style.settle(one.read).values
             if len(values) == 1:
-                work.one_offs.setdefault(part.part, []).append((values[0], own.strip()[:60] or "one-off", one.currencies, place))
+                work.one_offs.setdefault(part.part, []).append(
+                    (values[0], own.strip()[:60] or "one-off", one.currencies, place)
+                )
             else:
-                work.problem("R024", f"The one-off charge '{one.read.text}' of {part.part} can be read in two ways; ask which.", place, Severity.ASK, part.part)
-        elif _ALL.search(one.before[-14:] + one.after[:12]) and not _EACH.search(one.after[:12]) and len(line.amounts) > 1:
+                work.problem(
+                    "R024",
+                    f"The one-off charge '{one.read.text}' of {part.part} can be read in two ways; ask which.",
+                    place,
+                    Severity.ASK,
+                    part.part,
+                )
+        elif (
+            _ALL.search(one.before[-14:] + one.after[:12])
+            and not _EACH.search(one.after[:12])
+            and len(line.amounts) > 1
+        ):
             totals.append(one)
-        elif say.charge_kind(near) in ("freight", "packing", "minimum order", "insurance", "certificate"):
+        elif say.charge_kind(near) in (
+            "freight",
+            "packing",
+            "minimum order",
+            "insurance",
+            "certificate",
+        ):
             continue
         else:
             prices.append(one)
@@ -189,10 +256,14 @@ def _prices_of(
     out: list[Price] = []
     if len(counts) != len(prices):
         if len(prices) == 1 and not counts:
-            doubts_all.append(("R017", "no quantity stands beside the price; say for how many pieces it is meant"))
+            doubts_all.append(
+                ("R017", "no quantity stands beside the price; say for how many pieces it is meant")
+            )
             counts = [(1,)]
         else:
-            doubts_all.append(("R017", "the sentence holds more figures than could be told apart; look at it"))
+            doubts_all.append(
+                ("R017", "the sentence holds more figures than could be told apart; look at it")
+            )
             counts = (counts + [(1,)] * len(prices))[: len(prices)]
     chosen = [style.settle(p.read).values for p in prices]
     falling = len(prices) > 1 and all(
@@ -206,11 +277,18 @@ def _prices_of(
             matching = [c for c in count if c in asked]
             quantity = matching[0] if matching else count[0]
             if not matching:
-                doubts.append(("R017", f"the quantity can be read as {' or '.join(map(str, count))}"))
+                doubts.append(
+                    ("R017", f"the quantity can be read as {' or '.join(map(str, count))}")
+                )
         after = one.after[:24]
         base = base_in(re.split(r"[;()]", after)[0].strip()) or base_in(one.before[-14:].strip())
         if base in ("", "1"):
-            if _EACH.search(after[:16]) or _EACH.search(one.before[-24:]) or (len(prices) > 1 and sentence_each) or falling:
+            if (
+                _EACH.search(after[:16])
+                or _EACH.search(one.before[-24:])
+                or (len(prices) > 1 and sentence_each)
+                or falling
+            ):
                 base = "1"
             elif _ALL.search(one.before[-14:] + after[:14]):
                 base = "lot"
@@ -219,7 +297,12 @@ def _prices_of(
             elif base == "":
                 base = "1"
                 if quantity > 1 and not totals:
-                    doubts.append(("R022", "the sentence doesn't say whether the price is for one piece or for all"))
+                    doubts.append(
+                        (
+                            "R022",
+                            "the sentence doesn't say whether the price is for one piece or for all",
+                        )
+                    )
         if base == "10" and not re.search(r"(?:/|per|je|pro)\s*10\b", after):
             base = "1"
         printed = values[0]
@@ -234,9 +317,16 @@ def _prices_of(
                 printed, total = good[0]
                 values = (printed,)
             elif len(totals) == len(prices):
-                doubts.append(("R012", f"{quantity} x {printed} isn't the total {total_values[0]}; ask which is right"))
+                doubts.append(
+                    (
+                        "R012",
+                        f"{quantity} x {printed} isn't the total {total_values[0]}; ask which is right",
+                    )
+                )
         if len(values) > 1:
-            doubts.append(("R011", f"'{one.read.text}' can be read as {' or '.join(map(str, values))}"))
+            doubts.append(
+                ("R011", f"'{one.read.text}' can be read as {' or '.join(map(str, values))}")
+            )
         each: Decimal | None
         if base == "lot":
             each = printed / quantity
@@ -245,7 +335,9 @@ def _prices_of(
             doubts.append(("R030", "the price is per kg and no weight stands beside it"))
         else:
             each = printed / DIVISOR.get(base, 1)
-        code, doubt, note = money.of_words(one.currencies or next((p.currencies for p in prices if p.currencies), ()))
+        code, doubt, note = money.of_words(
+            one.currencies or next((p.currencies for p in prices if p.currencies), ())
+        )
         if doubt:
             doubts.append(("R015", doubt))
         if note:
@@ -262,12 +354,20 @@ def _prices_of(
             doubts.append(("R019", f"the part may be {part.part}; confirm it"))
         asked_revision = work.known.numbers.get(part.part, "")
         if asked_revision and part.revision and part.revision.upper() != asked_revision.upper():
-            doubts.append(("R020", f"the price is for revision {part.revision}, asked was {asked_revision}"))
+            doubts.append(
+                ("R020", f"the price is for revision {part.revision}, asked was {asked_revision}")
+            )
         if each is not None and each <= 0:
             doubts.append(("R023", "the price is nought"))
         for problem, words in doubts:
-            work.problem(problem, f"{part.part} at {quantity}: {words}.", place, Severity.ASK, part.part)
-        lead: Any = lead_time(line.text) if re.search(r"(?i)deliver|lead|liefer|délai|consegna|plazo|termin|交", line.text) else None
+            work.problem(
+                problem, f"{part.part} at {quantity}: {words}.", place, Severity.ASK, part.part
+            )
+        lead: Any = (
+            lead_time(line.text)
+            if re.search(r"(?i)deliver|lead|liefer|délai|consegna|plazo|termin|交", line.text)
+            else None
+        )
         alternative = line.text[:120] if say.ALTERNATIVE.search(line.text) else ""
         out.append(
             Price(

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """A draft accepted into a quote: only when every price is sure and nothing is left to ask."""
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ def accept(
     *,
     request: Request,
     shop: str,
-    round: int = 1,  # noqa: A002 - the word of the trade
+    round: int = 1,
     number: int = 1,
     received: datetime,
     accepted_at: datetime,
@@ -51,26 +52,72 @@ def accept(
                 (p.message for p in draft.problems if p.place == price.place and p.severity is not Severity.NOTE),
                 f"{at}: the price is not sure.",
             )  # fmt: skip
-            stops.append(Problem("R060", f"Not accepted, settle this first: {why}", price.place, subject=price.part))
+            stops.append(
+                Problem(
+                    "R060",
+                    f"Not accepted, settle this first: {why}",
+                    price.place,
+                    subject=price.part,
+                )
+            )
         if price.part not in asked:
-            stops.append(Problem("R062", f"{at}: the part is not in request {request.id}; match it to a part or leave it out.", price.place, subject=price.part))
+            stops.append(
+                Problem(
+                    "R062",
+                    f"{at}: the part is not in request {request.id}; match it to a part or leave it out.",
+                    price.place,
+                    subject=price.part,
+                )
+            )
     if not draft.prices and not draft.declined:
-        stops.append(Problem("R061", "There is no price and no declined part in this reply; nothing can be accepted.", Place(draft.file)))
+        stops.append(
+            Problem(
+                "R061",
+                "There is no price and no declined part in this reply; nothing can be accepted.",
+                Place(draft.file),
+            )
+        )
     if draft.request and draft.request != request.id and draft.form == "response sheet":
-        stops.append(Problem("R063", f"The sheet answers request {draft.request}, not {request.id}.", Place(draft.file)))
+        stops.append(
+            Problem(
+                "R063",
+                f"The sheet answers request {draft.request}, not {request.id}.",
+                Place(draft.file),
+            )
+        )
     if draft.round and draft.round != round and draft.form == "response sheet":
-        stops.append(Problem("R063", f"The sheet answers round {draft.round}, not round {round}.", Place(draft.file)))
+        stops.append(
+            Problem(
+                "R063",
+                f"The sheet answers round {draft.round}, not round {round}.",
+                Place(draft.file),
+            )
+        )
     twice = Counter((p.part, p.quantity) for p in draft.prices if not p.alternative)
     for (part, quantity), times in twice.items():
         if times > 1:
-            stops.append(Problem("R065", f"{part} at {quantity} stands {times} times; leave one.", Place(draft.file), subject=part))
+            stops.append(
+                Problem(
+                    "R065",
+                    f"{part} at {quantity} stands {times} times; leave one.",
+                    Place(draft.file),
+                    subject=part,
+                )
+            )
     if stops:
         return Reading(None, tuple(stops))
     currencies = Counter(p.currency for p in draft.prices) or Counter(
         c.currency for c in draft.charges if c.currency
     )
     if len(currencies) > 1:
-        notes.append(Problem("R064", f"The quote holds prices in {', '.join(sorted(currencies))}.", Place(draft.file), Severity.NOTE))
+        notes.append(
+            Problem(
+                "R064",
+                f"The quote holds prices in {', '.join(sorted(currencies))}.",
+                Place(draft.file),
+                Severity.NOTE,
+            )
+        )
     currency = currencies.most_common(1)[0][0] if currencies else (request.terms.currency or "EUR")
     quote = Quote(
         shop=shop,

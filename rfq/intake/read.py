@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """The one door for replies: any file a shop sends to a Draft, or why there is none."""
 
 from __future__ import annotations
@@ -154,7 +155,9 @@ def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Rea
         records = list(shops.values() if isinstance(shops, Mapping) else shops)
         best, sure = ("", 0.0)
         texts = [t for t in (draft.shop, draft.sender) if t]
-        texts += [c.raw for c in draft.cells[:80] if c.meaning in ("text", "term") and len(c.raw) < 80]
+        texts += [
+            c.raw for c in draft.cells[:80] if c.meaning in ("text", "term") and len(c.raw) < 80
+        ]
         for text in texts:
             found, ratio = match_shop(text, records)
             if ratio > sure:
@@ -162,8 +165,15 @@ def _with_sender(reading: Reading[Any], kind: str, shop: Any, shops: Any) -> Rea
         if best and sure >= 0.8:
             update["shop"], update["shop_confidence"] = best, round(sure, 2)
         if sure < 0.95:
-            text = f"The reply may be from {best} (confidence {sure:.0%}); confirm the shop." if best and sure >= 0.8 else "The reply doesn't say from which shop it is; give the shop."
-            update["problems"] = (*draft.problems, Problem("R046", text, Place(draft.file), Severity.ASK))
+            text = (
+                f"The reply may be from {best} (confidence {sure:.0%}); confirm the shop."
+                if best and sure >= 0.8
+                else "The reply doesn't say from which shop it is; give the shop."
+            )
+            update["problems"] = (
+                *draft.problems,
+                Problem("R046", text, Place(draft.file), Severity.ASK),
+            )
             if not (best and sure >= 0.8):
                 update["shop"] = ""
     problems = tuple(p for p in reading.problems)

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Our own response sheet read back: exact, by its headings and labels, wherever rows moved.
 
 No mapping and no guess: a cell that does not hold what its heading asks for is a problem that
@@ -88,7 +89,14 @@ class _Sheet:
         cell = self.value(label)
         return cell.text.strip() if cell else ""
 
-    def say(self, code: str, text: str, cell: Cell | None, severity: Severity = Severity.ASK, subject: str = "") -> None:
+    def say(
+        self,
+        code: str,
+        text: str,
+        cell: Cell | None,
+        severity: Severity = Severity.ASK,
+        subject: str = "",
+    ) -> None:
         self.problems.append(Problem(code, text, self.place(cell), severity, subject=subject))
 
     def number(self, cell: Cell | None, what: str, part: str) -> Decimal | None:
@@ -102,11 +110,18 @@ class _Sheet:
         why = "has two readings" if len(read.values) > 1 else "is no number"
         if read.state == "formula":
             why = "is a formula without a stored result"
-        self.say("R011" if len(read.values) > 1 else "R010", f"{part}: {what} '{shown}' {why}; write it as a plain number.", cell, subject=part)
+        self.say(
+            "R011" if len(read.values) > 1 else "R010",
+            f"{part}: {what} '{shown}' {why}; write it as a plain number.",
+            cell,
+            subject=part,
+        )
         return None
 
 
-def read_response_sheet(book: Book, file: str, sha256: str, request: Any, known: Known) -> Reading[Draft]:
+def read_response_sheet(
+    book: Book, file: str, sha256: str, request: Any, known: Known
+) -> Reading[Draft]:
     """Return the draft of a filled response sheet.
 
     Problems:
@@ -116,7 +131,16 @@ def read_response_sheet(book: Book, file: str, sha256: str, request: Any, known:
     own = _Sheet(book, file, request, known)
     version = amount(own.value(sheet.MARK)).values
     if version and version[0] > sheet.VERSION:
-        return Reading(None, (Problem("R048", f"{file} was made by a newer version (sheet {version[0]}, this one reads {sheet.VERSION}); update before reading it.", own.place(own.value(sheet.MARK))),))
+        return Reading(
+            None,
+            (
+                Problem(
+                    "R048",
+                    f"{file} was made by a newer version (sheet {version[0]}, this one reads {sheet.VERSION}); update before reading it.",
+                    own.place(own.value(sheet.MARK)),
+                ),
+            ),
+        )
     revision = amount(own.value(sheet.REVISION_OF_REQUEST)).values
     round_ = amount(own.value(sheet.ROUND)).values
     _check_request(own, revision)
@@ -137,11 +161,25 @@ def read_response_sheet(book: Book, file: str, sha256: str, request: Any, known:
     if prices:
         open_ = [item.value for item, said in scope.items() if said == "not stated"]
         if open_:
-            own.say("R035", f"Not ticked whether in the unit price: {', '.join(open_)}.", None, Severity.NOTE)
+            own.say(
+                "R035",
+                f"Not ticked whether in the unit price: {', '.join(open_)}.",
+                None,
+                Severity.NOTE,
+            )
         if terms.values.get("tax", "not stated") == "not stated":
-            own.say("R034", "The sheet doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.", own.value(sheet.TERM_TAX), Severity.NOTE)
+            own.say(
+                "R034",
+                "The sheet doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.",
+                own.value(sheet.TERM_TAX),
+                Severity.NOTE,
+            )
     elif not declined:
-        own.say("R027", "The response sheet is empty: no price and no declined part stands in it. Ask the shop to fill it in.", None)
+        own.say(
+            "R027",
+            "The response sheet is empty: no price and no declined part stands in it. Ask the shop to fill it in.",
+            None,
+        )
     _missing(own, prices, declined)
     remarks = own.value(sheet.TERM_REMARKS)
     if remarks is not None and remarks.text:
@@ -151,10 +189,27 @@ def read_response_sheet(book: Book, file: str, sha256: str, request: Any, known:
         for r, row in grid.rows.items():
             for cell in row.values():
                 if cell.comment:
-                    own.problems.append(Problem("R031", f"A comment on the cell says: '{cell.comment[:160]}'; look whether it changes the price.", own.place(cell, grid), Severity.ASK))
-                    exceptions.append(TakenException(text=cell.comment[:500], place=own.place(cell, grid)))
+                    own.problems.append(
+                        Problem(
+                            "R031",
+                            f"A comment on the cell says: '{cell.comment[:160]}'; look whether it changes the price.",
+                            own.place(cell, grid),
+                            Severity.ASK,
+                        )
+                    )
+                    exceptions.append(
+                        TakenException(text=cell.comment[:500], place=own.place(cell, grid))
+                    )
                 if cell.text:
-                    own.cells.append(DraftCell.model_construct(place=own.place(cell, grid), raw=cell.text[:500], meaning="heading" if grid is own.grid and r == own.head else "", understood="", sure=1.0))
+                    own.cells.append(
+                        DraftCell.model_construct(
+                            place=own.place(cell, grid),
+                            raw=cell.text[:500],
+                            meaning="heading" if grid is own.grid and r == own.head else "",
+                            understood="",
+                            sure=1.0,
+                        )
+                    )
     draft = Draft(
         file=file, sha256=sha256, shop=own.text(sheet.SHOP), shop_confidence=1.0 if own.text(sheet.SHOP) else 0.0,
         form="response sheet", request=own.text(sheet.REQUEST),
@@ -173,13 +228,32 @@ def _check_request(own: _Sheet, revision: tuple[Decimal, ...]) -> None:
         return
     named = own.text(sheet.REQUEST)
     if named != request.id:
-        own.say("R047", f"The sheet answers request '{named}', not {request.id}.", own.value(sheet.REQUEST))
+        own.say(
+            "R047",
+            f"The sheet answers request '{named}', not {request.id}.",
+            own.value(sheet.REQUEST),
+        )
     elif not revision or revision[0] != request.revision:
         shown = own.text(sheet.REVISION_OF_REQUEST) or "none"
-        own.say("R047", f"The sheet answers revision {shown} of the request; it stands at {request.revision} now: ask whether the prices still hold.", own.value(sheet.REVISION_OF_REQUEST))
+        own.say(
+            "R047",
+            f"The sheet answers revision {shown} of the request; it stands at {request.revision} now: ask whether the prices still hold.",
+            own.value(sheet.REVISION_OF_REQUEST),
+        )
     key = own.text(sheet.SHEET_KEY)
-    if key and request.content_sha256 and not request.content_sha256.startswith(key) and key != request.content_sha256 and named == request.id:
-        own.say("R047", "The sheet's key isn't that of the request as it was sent; it may be an older or changed sheet.", own.value(sheet.SHEET_KEY), Severity.NOTE)
+    if (
+        key
+        and request.content_sha256
+        and not request.content_sha256.startswith(key)
+        and key != request.content_sha256
+        and named == request.id
+    ):
+        own.say(
+            "R047",
+            "The sheet's key isn't that of the request as it was sent; it may be an older or changed sheet.",
+            own.value(sheet.SHEET_KEY),
+            Severity.NOTE,
+        )
 
 
 def _terms(own: _Sheet, currency: str) -> tuple[Terms, list[Charge]]:
@@ -193,57 +267,120 @@ def _terms(own: _Sheet, currency: str) -> tuple[Terms, list[Charge]]:
 
     rule = re.match(r"[A-Za-z]{3}", own.text(sheet.TERM_DELIVERY))
     text = own.text(sheet.TERM_DELIVERY)
-    if rule and rule[0].upper() in ("EXW", "FCA", "CPT", "CIP", "DAP", "DPU", "DDP", "FAS", "FOB", "CFR", "CIF"):
+    if rule and rule[0].upper() in (
+        "EXW",
+        "FCA",
+        "CPT",
+        "CIP",
+        "DAP",
+        "DPU",
+        "DDP",
+        "FAS",
+        "FOB",
+        "CFR",
+        "CIF",
+    ):
         put("incoterm", rule[0].upper(), sheet.TERM_DELIVERY)
         put("incoterm_text", text[:200], sheet.TERM_DELIVERY)
     elif text:
-        own.say("R041", f"'{text[:60]}' is none of the eleven Incoterms 2020 rules.", own.value(sheet.TERM_DELIVERY), Severity.NOTE)
+        own.say(
+            "R041",
+            f"'{text[:60]}' is none of the eleven Incoterms 2020 rules.",
+            own.value(sheet.TERM_DELIVERY),
+            Severity.NOTE,
+        )
     if own.text(sheet.TERM_PLACE):
         put("place", own.text(sheet.TERM_PLACE), sheet.TERM_PLACE)
     payment = own.value(sheet.TERM_PAYMENT)
     if payment is not None and payment.text:
-        _payment(payment.text if re.search(r"(?i)pay|net|skonto", payment.text) else f"payment {payment.text}", Said(payment.text, own.place(payment)), terms)
+        _payment(
+            payment.text
+            if re.search(r"(?i)pay|net|skonto", payment.text)
+            else f"payment {payment.text}",
+            Said(payment.text, own.place(payment)),
+            terms,
+        )
     valid = own.value(sheet.TERM_VALID)
     if valid is not None and valid.text:
         found = dates(valid.text)
         if found:
             put("valid_until", found[0], sheet.TERM_VALID)
         if len(found) != 1:
-            own.say("R042", f"'{valid.text[:40]}' is {'two dates' if found else 'no date'}; write it as 2026-12-31.", valid, Severity.NOTE if found else Severity.ASK)
+            own.say(
+                "R042",
+                f"'{valid.text[:40]}' is {'two dates' if found else 'no date'}; write it as 2026-12-31.",
+                valid,
+                Severity.NOTE if found else Severity.ASK,
+            )
         put("validity_text", valid.text[:100], sheet.TERM_VALID)
     said = _key(own.text(sheet.TERM_TAX))
     if said in ("excluded", "included"):
         put("tax", said, sheet.TERM_TAX)
     elif said and said != "not stated":
         percent = re.search(r"(\d{1,2}(?:[.,]\d+)?)\s*%", said)
-        state = "included" if "incl" in said else "excluded" if "excl" in said or "net" in said else ""
+        state = (
+            "included" if "incl" in said else "excluded" if "excl" in said or "net" in said else ""
+        )
         if state:
             put("tax", state, sheet.TERM_TAX)
             if percent:
                 terms.values["tax_percent"] = Decimal(percent[1].replace(",", "."))
         else:
-            own.say("R016", f"Tax '{said[:40]}' is neither 'excluded' nor 'included'.", own.value(sheet.TERM_TAX))
+            own.say(
+                "R016",
+                f"Tax '{said[:40]}' is neither 'excluded' nor 'included'.",
+                own.value(sheet.TERM_TAX),
+            )
     event = _key(own.text(sheet.TERM_LEAD_FROM))
     for label, name in ((sheet.TERM_LEAD, "lead"), (sheet.TERM_FIRST_LEAD, "first_article_lead")):
         read = _lead(own.text(label), event)
         if read is not None:
             put(name, read, label)
-    for label, kind in ((sheet.TERM_FREIGHT, "freight"), (sheet.TERM_PACKING, "packing"), (sheet.TERM_MINIMUM, "minimum order")):
+    for label, kind in (
+        (sheet.TERM_FREIGHT, "freight"),
+        (sheet.TERM_PACKING, "packing"),
+        (sheet.TERM_MINIMUM, "minimum order"),
+    ):
         cell = own.value(label)
-        read = amount(cell)
-        if cell is None or read.state in ("blank", "dash", "included"):
+        money = amount(cell)
+        if cell is None or money.state in ("blank", "dash", "included"):
             continue
-        if len(read.values) != 1:
+        if len(money.values) != 1:
             own.say("R024", f"{label}: '{cell.text[:40]}' is no amount that can be read.", cell)
-        elif read.percent:
-            charges.append(Charge(name=label, kind=kind, percent=read.values[0], place=own.place(cell)))  # type: ignore[arg-type]
+        elif money.percent:
+            charges.append(
+                Charge(name=label, kind=kind, percent=money.values[0], place=own.place(cell))
+            )
         elif kind == "minimum order":
-            charges.append(Charge(name=label, kind=kind, below=read.values[0], currency=currency, place=own.place(cell)))
-        elif read.values[0]:
-            charges.append(Charge(name=label, kind=kind, amount=read.values[0], currency=currency, place=own.place(cell)))  # type: ignore[arg-type]
+            charges.append(
+                Charge(
+                    name=label,
+                    kind=kind,
+                    below=money.values[0],
+                    currency=currency,
+                    place=own.place(cell),
+                )
+            )
+        elif money.values[0]:
+            charges.append(
+                Charge(
+                    name=label,
+                    kind=kind,
+                    amount=money.values[0],
+                    currency=currency,
+                    place=own.place(cell),
+                )
+            )
     owner = own.value(sheet.TERM_TOOLING_OWNER)
     if owner is not None and owner.text:
-        charges.append(Charge(name=sheet.TERM_TOOLING_OWNER, kind="tooling", owner=owner.text[:100], place=own.place(owner)))
+        charges.append(
+            Charge(
+                name=sheet.TERM_TOOLING_OWNER,
+                kind="tooling",
+                owner=owner.text[:100],
+                place=own.place(owner),
+            )
+        )
     origin = own.text(sheet.TERM_ORIGIN).upper()
     if re.fullmatch("[A-Z]{2}", origin):
         put("origin", origin, sheet.TERM_ORIGIN)
@@ -261,7 +398,9 @@ def _lead(text: str, event: str) -> LeadTime | None:
     return read
 
 
-def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list[Declined], list[TakenException]]:
+def _prices(
+    own: _Sheet, currency: str, terms: Terms
+) -> tuple[list[Price], list[Declined], list[TakenException]]:
     grid = own.grid
     columns: dict[str, int] = {}
     for c, cell in grid.rows.get(own.head, {}).items():
@@ -272,7 +411,11 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
     declined: list[Declined] = []
     exceptions: list[TakenException] = []
     if sheet.PART not in columns or sheet.UNIT_PRICE not in columns:
-        own.say("R047", "The headings of the price table are gone; ask for the sheet with its headings as sent.", None)
+        own.say(
+            "R047",
+            "The headings of the price table are gone; ask for the sheet with its headings as sent.",
+            None,
+        )
         return prices, declined, exceptions
     above = ""
     for r in sorted(n for n in grid.rows if n > own.head):
@@ -291,7 +434,14 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
         if not part and read.state == "blank":
             if above and not any(_key(c.text) in own.labels for c in row.values()):
                 left = " | ".join(c.text for c in row.values())[:300]
-                own.cells.append(DraftCell(place=own.place(next(iter(row.values()))), raw=left, meaning="left out", understood="left out: a row without part and price"))
+                own.cells.append(
+                    DraftCell(
+                        place=own.place(next(iter(row.values()))),
+                        raw=left,
+                        meaning="left out",
+                        understood="left out: a row without part and price",
+                    )
+                )
             continue
         if _key(part) in own.labels:
             continue
@@ -306,16 +456,37 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
         if own.known.numbers and (not match or match.sure < 0.9):
             doubts.append(("R018", f"'{part}' is not a part of the request"))
         count = amount(at(sheet.QUANTITY))
-        quantity = int(count.values[0]) if len(count.values) == 1 and count.values[0] % 1 == 0 and count.values[0] > 0 else 0
+        quantity = (
+            int(count.values[0])
+            if len(count.values) == 1 and count.values[0] % 1 == 0 and count.values[0] > 0
+            else 0
+        )
         if text(sheet.EXCEPTIONS):
-            exceptions.append(TakenException(part=number, text=text(sheet.EXCEPTIONS)[:500], place=own.place(at(sheet.EXCEPTIONS))))
+            exceptions.append(
+                TakenException(
+                    part=number,
+                    text=text(sheet.EXCEPTIONS)[:500],
+                    place=own.place(at(sheet.EXCEPTIONS)),
+                )
+            )
         reason = text(sheet.DECLINED)
         if read.state in ("blank", "declined", "dash", "later"):
             if reason or read.state in ("declined", "dash"):
                 if not any(d.part == number for d in declined):
-                    declined.append(Declined(part=number, reason=(reason or (price_cell.text if price_cell else ""))[:300], place=own.place(at(sheet.DECLINED) or price_cell)))
+                    declined.append(
+                        Declined(
+                            part=number,
+                            reason=(reason or (price_cell.text if price_cell else ""))[:300],
+                            place=own.place(at(sheet.DECLINED) or price_cell),
+                        )
+                    )
             elif read.state == "later":
-                own.say("R037", f"{number}: '{price_cell.text if price_cell else ''}' stands in place of the price; ask for it.", price_cell, subject=number)
+                own.say(
+                    "R037",
+                    f"{number}: '{price_cell.text if price_cell else ''}' stands in place of the price; ask for it.",
+                    price_cell,
+                    subject=number,
+                )
             continue
         each = own.number(price_cell, "the unit price", number)
         if each is None:
@@ -325,7 +496,12 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
         code = currency
         own_currency = currencies_in(text(sheet.CURRENCY), beside_number=True)
         if read.currencies and own_currency and not set(read.currencies) & set(own_currency):
-            doubts.append(("R015", f"the cell says {read.currencies[0]}, the currency column {own_currency[0]}"))
+            doubts.append(
+                (
+                    "R015",
+                    f"the cell says {read.currencies[0]}, the currency column {own_currency[0]}",
+                )
+            )
         if text(sheet.CURRENCY):
             code = own_currency[0] if len(own_currency) == 1 else ""
         elif read.currencies and not code:
@@ -333,21 +509,49 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
         if not code:
             doubts.append(("R015", "no currency is stated; ask for it"))
         elif len(read.currencies) == 1 and read.currencies[0] != code and not own_currency:
-            doubts.append(("R015", f"the cell says {read.currencies[0]}, the sheet {code}; ask which"))
+            doubts.append(
+                ("R015", f"the cell says {read.currencies[0]}, the sheet {code}; ask which")
+            )
         total_cell = at(sheet.LINE_TOTAL)
         total_read = amount(total_cell)
-        total = total_read.values[0] if len(total_read.values) == 1 and not total_read.state else None
-        if each is not None and quantity and total is not None and not extends_to(round(each, 4) if each % 1 else each + Decimal("0.00"), quantity, total, code or "EUR"):
-            doubts.append(("R012", f"{quantity} x {each} isn't the line total {total}; ask which is right"))
+        total = (
+            total_read.values[0] if len(total_read.values) == 1 and not total_read.state else None
+        )
+        if (
+            each is not None
+            and quantity
+            and total is not None
+            and not extends_to(
+                round(each, 4) if each % 1 else each + Decimal("0.00"),
+                quantity,
+                total,
+                code or "EUR",
+            )
+        ):
+            doubts.append(
+                ("R012", f"{quantity} x {each} isn't the line total {total}; ask which is right")
+            )
         if each is not None and each <= 0:
-            doubts.append(("R023", "the price is nought or negative; ask whether the part is quoted"))
+            doubts.append(
+                ("R023", "the price is nought or negative; ask whether the part is quoted")
+            )
         once = own.number(at(sheet.ONE_OFF), "the one-off charge", number)
         if once is None and amount(at(sheet.ONE_OFF)).state not in ("blank", "dash", "included"):
             doubts.append(("", ""))
         if reason:
-            doubts.append(("R037", f"a price and a reason for declining ('{reason[:60]}') stand in the row; ask which stands"))
+            doubts.append(
+                (
+                    "R037",
+                    f"a price and a reason for declining ('{reason[:60]}') stand in the row; ask which stands",
+                )
+            )
         if read.base not in ("", "1"):
-            doubts.append(("R022", f"the cell says per {read.base}, the sheet asks for the price of one piece"))
+            doubts.append(
+                (
+                    "R022",
+                    f"the cell says per {read.base}, the sheet asks for the price of one piece",
+                )
+            )
         net, state = each, terms.values.get("tax", "not stated")
         percent = terms.values.get("tax_percent")
         if state == "included":
@@ -375,7 +579,15 @@ def _prices(own: _Sheet, currency: str, terms: Terms) -> tuple[list[Price], list
                 evidence="response sheet",
             )
         )  # fmt: skip
-        own.cells.append(DraftCell(place=own.place(price_cell), raw=price_cell.text if price_cell else "", meaning="unit price", understood=f"{each} each at {quantity}", sure=0.0 if doubts else 1.0))
+        own.cells.append(
+            DraftCell(
+                place=own.place(price_cell),
+                raw=price_cell.text if price_cell else "",
+                meaning="unit price",
+                understood=f"{each} each at {quantity}",
+                sure=0.0 if doubts else 1.0,
+            )
+        )
     return prices, declined, exceptions
 
 
@@ -388,21 +600,49 @@ def _missing(own: _Sheet, prices: list[Price], declined: list[Declined]) -> None
         other = seen.setdefault((price.part, price.quantity), price)
         if other is not price and other.each != price.each:
             for one in (other, price):
-                own.problems.append(Problem("R021", f"{price.part} at {price.quantity} stands twice, at {other.each} and at {price.each}; ask which stands.", one.place, Severity.ASK, subject=price.part))
+                own.problems.append(
+                    Problem(
+                        "R021",
+                        f"{price.part} at {price.quantity} stands twice, at {other.each} and at {price.each}; ask which stands.",
+                        one.place,
+                        Severity.ASK,
+                        subject=price.part,
+                    )
+                )
             prices[index] = price.model_copy(update={"sure": False})
             prices[prices.index(other)] = other.model_copy(update={"sure": False})
     for number in own.known.quantities:
         if number not in answered:
-            own.say("R036", f"{number} was asked for and has no price in this sheet.", None, Severity.NOTE, number)
+            own.say(
+                "R036",
+                f"{number} was asked for and has no price in this sheet.",
+                None,
+                Severity.NOTE,
+                number,
+            )
 
 
 def _breakdowns(own: _Sheet) -> tuple[Breakdown, ...]:
     grid = own.breakdown
     if grid is None:
         return ()
-    names = {_key(n): n for n in (sheet.BREAKDOWN_PART, sheet.BREAKDOWN_QUANTITY, *sheet.BREAKDOWN_COLUMNS, sheet.BREAKDOWN_HOURS)}
-    head = max(grid.rows, key=lambda r: sum(_key(c.text) in names for c in grid.rows[r].values()), default=0)
-    columns = {names[_key(c.text)]: i for i, c in grid.rows.get(head, {}).items() if _key(c.text) in names}
+    names = {
+        _key(n): n
+        for n in (
+            sheet.BREAKDOWN_PART,
+            sheet.BREAKDOWN_QUANTITY,
+            *sheet.BREAKDOWN_COLUMNS,
+            sheet.BREAKDOWN_HOURS,
+        )
+    }
+    head = max(
+        grid.rows,
+        key=lambda r: sum(_key(c.text) in names for c in grid.rows[r].values()),
+        default=0,
+    )
+    columns = {
+        names[_key(c.text)]: i for i, c in grid.rows.get(head, {}).items() if _key(c.text) in names
+    }
     out = []
     for r in sorted(n for n in grid.rows if n > head):
         row = grid.rows[r]

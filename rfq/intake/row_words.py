@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Words that tell what a row is, when it is no item: sums, tax, one-offs, freight, alternatives.
 
 In the languages of trade; common practice, no source.
@@ -29,9 +30,7 @@ ONE_OFF = re.compile(
     r"|oprzyrządowani\w*|koszt\w* jednorazow\w*|jednorazow\w*|przygotowanie produkcji|przezbrojeni\w*|uruchomieni\w*|programowanie|narzędzi\w*"
     r"|模具费?|工装费?|夹具费?|一次性|开机费|治具费?|编程费?|开模|首件", _I
 )  # fmt: skip
-_CHARGES: tuple[tuple[ChargeKind, re.Pattern[str]], ...] = tuple(
-    (kind, re.compile(pattern, _I))
-    for kind, pattern in (
+_CHARGE_WORDS: tuple[tuple[ChargeKind, str], ...] = (
         ("minimum order", r"\bmin(?:imum|\.)?[\s-]*(?:order|charge|bestell|auftrag|billing|invoice|lot charge|value)\w*|mindest(?:bestell|auftrags|waren)\w*|mindermenge\w*|commande minim\w*|minimum de (?:commande|facturation)|ordine minimo|minimo (?:d'?\s?ordine|fatturabile|ordine)|pedido mínimo|importe mínimo|minimaln\w+ (?:wartość )?zamówieni\w*|最低(?:订单|起订)(?:金额|额)|small order"),
         ("freight", r"\bfreight\b|\bshipping\b|\bcarriage\b|\bdelivery (?:charge|cost|fee)s?\b|\bcourier\b|\btransport\w*|\bfracht\w*|\bversand\w*|\blieferkosten|\bfrais de port|\bport (?:et|dû|payé)|\bspedizion\w*|\btrasport\w*|\bportes?\b(?! libres)|\bgastos de envío|\bflete\b|\bwysyłk\w*|\bdostaw\w* koszt|\bkoszt\w* (?:dostawy|wysyłki|transportu)|运费|运输费|\bhandling\b|\bpostage\b|\bzustellung"),
         ("packing", r"\bpack(?:ing|aging)\b|\bcrat(?:e|ing)\b|\bverpackung\w*|\bemballage\w*|\bimball\w*|\bembalaje\w*|\bpakowani\w*|\bopakowani\w*|包装费?"),
@@ -40,8 +39,10 @@ _CHARGES: tuple[tuple[ChargeKind, re.Pattern[str]], ...] = tuple(
         ("surcharge", r"\bsurcharge\b|\b(?:energy|material|alloy|expedite|rush)[\s-]*(?:surcharge|fee|charge|cost adder)|\w*zuschlag\b|\bteuerungs|\bsurcoût|\bsupplément|\bsovrapprezzo|\bsupplemento|\brecargo|\bdopłat\w*|附加费|\bmindermengen"),
         ("finish", r"\banodi[sz]\w*|\beloxier\w*|\beloxal|\bplating\b|\bpassivat\w*|\bcoating\b|\bbeschichtung|\banodisation|\banodizzazion|\banodizad|\banodowani"),
         ("discount", r"\bdiscount\b|\brebate\b|\brabatt\b|\bnachlass\b|\bremise\b|\bristourne\b|\bsconto\b|\bdescuento\b|\brabat\b|\bupust\b|折扣"),
-    )
-)  # fmt: skip
+    )  # fmt: skip
+_CHARGES: tuple[tuple[ChargeKind, re.Pattern[str]], ...] = tuple(
+    (kind, re.compile(pattern, _I)) for kind, pattern in _CHARGE_WORDS
+)
 ALTERNATIVE = re.compile(
     r"^\W*(?:alternat(?:iv\w*|e)|alt\b\.?|option(?:al|ally|en)?\b|opt\.|variant\w*|optional\w*|eventual\w*|wahlweise|oder\b|or\b(?!der)|alternatyw\w*|opcj\w*|wariant\w*|in alternativa|alternativa|opción|opzione|替代|备选|可选|substitut\w*|instead)"
     r"|\balternativ(?:e|er|material|werkstoff|ely)?\b(?=\s*[:(\-]|\s+(?:in|aus|material|part))|\(alt(?:ernativ\w*)?\.?\)|\boption(?:al)?\s*[:)]",
@@ -61,7 +62,10 @@ def charge_kind(text: str) -> ChargeKind:
     """
     if re.search(r"(?i)\bfirst[\s-]article|\bfai(?:r)?\b|erstmuster|\bempb\b|首件", text):
         return "first article"
-    if re.search(r"(?i)\btool(?:ing|s)\b|werkzeug|vorrichtung|outillage|attrezzatur|utillaje|oprzyrząd|fixture|模具|工装|夹具|mould|stampo|molde", text):
+    if re.search(
+        r"(?i)\btool(?:ing|s)\b|werkzeug|vorrichtung|outillage|attrezzatur|utillaje|oprzyrząd|fixture|模具|工装|夹具|mould|stampo|molde",
+        text,
+    ):
         return "tooling"
     if ONE_OFF.search(text):
         return "one-off"

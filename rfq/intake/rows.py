@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """The rows of a table: items, further quantities, one-offs, sums, tax, charges, remarks.
 
 Nothing is decided about numbers here; every row ends in exactly one class, and what is not read
@@ -219,7 +220,9 @@ def _offers(
         else:
             before = [q for q in quantities if q.index < column.index]
             pairs = len(quantities) == len(prices) and len(prices) > 1
-            chosen = quantities[position] if pairs else (before or quantities or [None])[-1]
+            chosen = (
+                quantities[position] if pairs else next(iter(reversed(before or quantities)), None)
+            )
             if not pairs and quantities:
                 chosen = quantities[0]
             quantity_cell = cells.get(chosen.index) if chosen else None

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """From a row's cells to a price: which reading, which base, what one piece costs; or the doubt.
 
 Arithmetic decides where a total stands beside the price: quantity x price / base = total. What
@@ -409,9 +410,9 @@ def _solve(
         )
         return
     if found:
-        eaches = {(_each(p, q, out.base, out.weight), q) for p, q, _ in found}
+        pairs = {(_each(p, q, out.base, out.weight), q) for p, q, _ in found}
         out.printed, out.quantity, out.total = found[0]
-        if len(eaches) > 1:
+        if len(pairs) > 1:
             shown = sorted({str(p) for p, _, _ in found})
             out.doubts.append(
                 (

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Sums against what they sum: the last check, and the only one for prices without line totals."""
 
 from __future__ import annotations
@@ -17,9 +18,7 @@ if TYPE_CHECKING:
     from rfq.model.quote import Price
 
 
-def check_sums(
-    work: Work, prices: Sequence[Price], style: Habit, money: Currencies
-) -> list[Price]:
+def check_sums(work: Work, prices: Sequence[Price], style: Habit, money: Currencies) -> list[Price]:
     """Return the prices, unsure where a stated sum contradicts them and no line total holds them.
 
     A heading that only says 'price' is also decided here: whether the prices themselves or
@@ -47,8 +46,22 @@ def check_sums(
         if not stated:
             continue
         slack = Decimal("0.0051") * (len(above) + 1)
-        lines = sum(((s.total if s.total is not None else s.each * s.quantity) for s in above if s.each is not None), Decimal(0))
-        slack += sum((Decimal("0.005") * s.quantity for s in above if s.total is None and s.base in ("1", "100", "1000")), Decimal(0))
+        lines = sum(
+            (
+                (s.total if s.total is not None else s.each * s.quantity)
+                for s in above
+                if s.each is not None
+            ),
+            Decimal(0),
+        )
+        slack += sum(
+            (
+                Decimal("0.005") * s.quantity
+                for s in above
+                if s.total is None and s.base in ("1", "100", "1000")
+            ),
+            Decimal(0),
+        )
         extras = [v for found in work.one_offs.values() for v, _, _, p in found]
         extras += [c.amount for c in work.charges if c.amount is not None]
         goal = [lines]
@@ -68,7 +81,12 @@ def check_sums(
         printed = sum((s.printed for s in above if s.printed is not None), Decimal(0))
         place = table.grid.place(work.file, next(iter(table.grid.rows[first.number].values())))
         if any(s.total is not None for s in above):
-            work.problem("R032", f"The lines add up to {lines:f}, but the sum says {stated[-1]}; ask what is in the sum.", place, Severity.NOTE if all(s.total is not None for s in above) else Severity.ASK)
+            work.problem(
+                "R032",
+                f"The lines add up to {lines:f}, but the sum says {stated[-1]}; ask what is in the sum.",
+                place,
+                Severity.NOTE if all(s.total is not None for s in above) else Severity.ASK,
+            )
             continue
         wanted = {id(s) for s in above}
         lots = any(abs(printed - value) <= Decimal("0.0051") for value in stated)
@@ -81,9 +99,19 @@ def check_sums(
             price = out[at]
             if lots and item.offer.column.meaning == "price" and item.base == "1" and item.printed:
                 out[at] = price.model_copy(
-                    update={"per": "lot", "each": item.printed / item.quantity, "evidence": "the prices themselves add up to the sum, so each is for all its pieces"}
+                    update={
+                        "per": "lot",
+                        "each": item.printed / item.quantity,
+                        "evidence": "the prices themselves add up to the sum, so each is for all its pieces",
+                    }
                 )
                 continue
             out[at] = price.model_copy(update={"sure": False})
-            work.problem("R032", f"{price.part} at {price.quantity}: the lines add up to {lines:f}, but the sum says {stated[-1]}; one of the prices may be wrong.", price.place, Severity.ASK, price.part)
+            work.problem(
+                "R032",
+                f"{price.part} at {price.quantity}: the lines add up to {lines:f}, but the sum says {stated[-1]}; one of the prices may be wrong.",
+                price.place,
+                Severity.ASK,
+                price.part,
+            )
     return out

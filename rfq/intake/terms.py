@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Terms and order charges in the sentences around the prices: delivery, payment, validity, tax.
 
 Phrases of the trade in its languages are common practice (no source); the delivery rules are the
@@ -27,7 +28,9 @@ _RULE_WORDS = (
     ("DAP", re.compile(r"\bfrei haus\b|\bfranco domicile\b|\brendu\b|\bfranco destino\b|\bdelivered\b(?= (?:to|your|free|price))|\bporto franco\b|\bfree delivered\b|\bfranco destinazione\b|送货上门", _I)),
     ("FCA", re.compile(r"\bfree carrier\b", _I)),
 )  # fmt: skip
-_FOB_US = re.compile(r"\bf\.?o\.?b\.?\s*(?:origin|shipping point|our (?:dock|plant|facility)|factory)\b", _I)
+_FOB_US = re.compile(
+    r"\bf\.?o\.?b\.?\s*(?:origin|shipping point|our (?:dock|plant|facility)|factory)\b", _I
+)
 _FOB_DEST = re.compile(r"\bf\.?o\.?b\.?\s*destination\b", _I)
 _PAY = re.compile(
     r"\bnet(?:to)?\s*\d{1,3}\b(?!\s*[%.,]\d)|\b\d{1,3}\s*(?:days?|tage?n?|jours?|giorni|gg|días|dni)\b[^.;]*\b(?:net|netto|nets?|skonto|discount|escompte|sconto|descuento|fin de mois|data fattura|d\.?f\.?|f\.?m\.?|fecha factura|after invoice|from invoice|nach rechnung\w*|rein netto|od daty)|\b\d(?:[.,]\d)?\s*%?\s*/\s*\d{1,3}\b[^.;]{0,12}net|\bskonto\b|\bescompte\b|\bpayment\b|\bzahlung\w*|\bpaiement\b|\brèglement\b|\bpagamento\b|\bpago\b|\bforma de pago\b|\bpłatno\w+|\bin advance\b|\bprepa(?:id|yment)\b|\bvorkasse\b|\banzahlung\b|\bdeposit\b|\bacompte\b|\banticip\w+|\bprzedpłat\w*|付款|预付|\bcash on delivery\b|\bc\.?o\.?d\.?\b|\brimessa diretta\b|\bdays? end of month\b", _I
@@ -41,7 +44,10 @@ _LEAD = re.compile(
 _SPAN = re.compile(
     r"(?<![\d.,/])(?P<low>\d{1,3})\s*(?:(?:-|–|to|bis|à|a|do|/)\s*(?P<high>\d{1,3})\s*)?(?P<unit>working\s*days|work\s*days|business\s*days|w\.?d\.?(?!\w)|arbeitstagen?|werktagen?|a\.?t\.?(?!\w)|jours ouvr(?:és|ables|é)|j\.?o\.?(?!\w)|giorni lavorativi|gg\.? lav\w*|días (?:laborables|hábiles)|dni robocz\w+|个?工作[日天]|weeks?|wks?\.?|wochen?|kw(?!\w)|semaines?|sem\.?(?!\w)|settimane?|sett\.?|semanas?|tygodni\w*|tyg\.?|周|星期|months?|monaten?|mois|mesi|meses|miesiąc\w*|个月|days?|tagen?|t\.?(?!\w)|jours?|j(?!\w)|giorni|gg\.?|días?|dni|天|日)", _I
 )  # fmt: skip
-_ORIGIN = re.compile(r"(?:country of origin|origin|made in|ursprungsland|ursprung|pays d'origine|origine|paese di origine|país de origen|kraj pochodzenia|原产地)\s*(?:der ware|goods)?\s*[:=]?\s*([^\W\d_][\w .]{1,30})", _I)
+_ORIGIN = re.compile(
+    r"(?:country of origin|origin|made in|ursprungsland|ursprung|pays d'origine|origine|paese di origine|país de origen|kraj pochodzenia|原产地)\s*(?:der ware|goods)?\s*[:=]?\s*([^\W\d_][\w .]{1,30})",
+    _I,
+)
 _COUNTRIES = {
     "germany": "DE", "deutschland": "DE", "de": "DE", "france": "FR", "italy": "IT", "italia": "IT", "spain": "ES",
     "españa": "ES", "poland": "PL", "polska": "PL", "china": "CN", "p r china": "CN", "prc": "CN", "中国": "CN", "usa": "US",
@@ -54,7 +60,10 @@ _EXCEPTION = re.compile(
     r"\b(?:exception|deviation|we cannot (?:hold|guarantee|achieve)|not able to (?:hold|achieve)|cannot hold|tolerance[s]? (?:not|only|relaxed)|assum(?:e|es|ed|ing|ption)|without (?:anodi[sz]\w+|finish\w*|coating|certificate\w*|inspection|deburr\w*|packing)|(?:anodi[sz]ing|finish\w*|coating|certificates?|inspection) (?:is |are )?(?:not included|excluded|extra|by (?:others|customer))|excluding (?:anodi|finish|coating|material|certif)\w*|excl\.? (?:anodi|finish|coating|material|certif)\w*|not including (?:anodi|finish|coating|material|certif)\w*"
     r"|abweichung\w*|ohne (?:oberfläche\w*|eloxal|eloxieren|beschichtung|zeugnis\w*|prüf\w*|material|härten)|nicht enthalten|nicht (?:haltbar|möglich)|toleranz\w* (?:nicht|nur)|material beigestellt|sans (?:anodisation|traitement|certificat|finition|matière)|non compris|tolérances? (?:non|élargie)|dérogation|senza (?:anodizzazione|trattamento|certificat\w*|finitura)|non incluso|escluso|sin (?:anodizado|tratamiento|certificado|acabado)|no incluid[oa]|excepto|bez (?:anodowania|powłoki|atestu|wykończenia)|nie zawiera|不含(?!税)(?:表面|阳极|材料|运费)?|公差)", _I
 )  # fmt: skip
-_OWNER = re.compile(r"(?:tool(?:ing|s)?|fixture\w*|werkzeug\w*|vorrichtung\w*|outillage|attrezzatur\w*|utillaje\w*|oprzyrządowanie)[^.;\n]{0,60}?(?:remain\w*|stays?|becom\w*|property|owned by|belong\w*|eigentum|verbleib\w*|propriété|propriet\w+|propiedad|własnoś\w+)[^.;\n]{0,60}", _I)
+_OWNER = re.compile(
+    r"(?:tool(?:ing|s)?|fixture\w*|werkzeug\w*|vorrichtung\w*|outillage|attrezzatur\w*|utillaje\w*|oprzyrządowanie)[^.;\n]{0,60}?(?:remain\w*|stays?|becom\w*|property|owned by|belong\w*|eigentum|verbleib\w*|propriété|propriet\w+|propiedad|własnoś\w+)[^.;\n]{0,60}",
+    _I,
+)
 _PERCENT = re.compile(r"(?<![\d.,])(\d{1,2}(?:[.,]\d{1,3})?)\s*%")
 
 
@@ -103,7 +112,13 @@ def read_terms(lines: Iterable[Said], style: Habit) -> Terms:
     out = Terms()
     lines = list(lines)
     for said in lines:
-        issued = dates(said.text) if re.search(r"(?i)\b(?:date|datum|fecha|data|日期|vom|issued)\b", said.text) and not _VALID.search(said.text) and len(said.text) < 80 else ()
+        issued = (
+            dates(said.text)
+            if re.search(r"(?i)\b(?:date|datum|fecha|data|日期|vom|issued)\b", said.text)
+            and not _VALID.search(said.text)
+            and len(said.text) < 80
+            else ()
+        )
         if len(issued) == 1 and out.issued is None:
             out.issued = issued[0]
     for said in lines:
@@ -123,13 +138,26 @@ def read_terms(lines: Iterable[Said], style: Habit) -> Terms:
 
 def _sentences(text: str) -> list[str]:
     """Sentences and clauses; a dot in a number or after a short word does not end one."""
-    text = re.sub(r"(?i)\b(min|max|incl|excl|approx|ca|nr|no|art|pos|inkl|zzgl|exkl|ges|gesetzl|mind|qty|del|tel|std|mwst|vs|max|ab|ver|vers|spec|ref)\.\s", r"\1 ", text)
-    parts = re.split(r"[\n;。；]+|(?<=[^\W\d_]{3})[.!]\s+(?=[^\W\d_])|(?<=\d)\.\s+(?=[A-ZÄÖÜ])|(?<=[%)])\.\s+", text)
+    text = re.sub(
+        r"(?i)\b(min|max|incl|excl|approx|ca|nr|no|art|pos|inkl|zzgl|exkl|ges|gesetzl|mind|qty|del|tel|std|mwst|vs|max|ab|ver|vers|spec|ref)\.\s",
+        r"\1 ",
+        text,
+    )
+    parts = re.split(
+        r"[\n;。；]+|(?<=[^\W\d_]{3})[.!]\s+(?=[^\W\d_])|(?<=\d)\.\s+(?=[A-ZÄÖÜ])|(?<=[%)])\.\s+",
+        text,
+    )
     return [part.strip() for part in parts if part and part.strip()]
 
 
 def _clauses(sentence: str) -> list[str]:
-    return [part.strip() for part in re.split(r",\s+|\s+(?:und|and|et|e|y|i)\s+(?=[^\W\d_]{4,}\w*(?:kosten|ing|age)?\b)", sentence) if part.strip()]
+    return [
+        part.strip()
+        for part in re.split(
+            r",\s+|\s+(?:und|and|et|e|y|i)\s+(?=[^\W\d_]{4,}\w*(?:kosten|ing|age)?\b)", sentence
+        )
+        if part.strip()
+    ]
 
 
 def _delivery(text: str, said: Said, out: Terms) -> None:
@@ -141,14 +169,27 @@ def _delivery(text: str, said: Said, out: Terms) -> None:
         # in US domestic trade 'FOB origin' hands over at the shop's dock, near FCA seller's place
         out.put("incoterm", "FCA", said.place, "delivery: FOB origin (US), read as FCA")
         out.put("incoterm_text", us[0], said.place, "")
-        out.doubts.append(("R041", f"'{us[0]}' is a domestic US term, not the Incoterms rule FOB; it is read as FCA shop's dock", said.place))
+        out.doubts.append(
+            (
+                "R041",
+                f"'{us[0]}' is a domestic US term, not the Incoterms rule FOB; it is read as FCA shop's dock",
+                said.place,
+            )
+        )
         return
     if destination:
         out.put("incoterm", "DAP", said.place, "delivery: FOB destination (US), read as DAP")
         out.put("incoterm_text", destination[0], said.place, "")
-        out.doubts.append(("R041", f"'{destination[0]}' is a domestic US term; it is read as DAP", said.place))
+        out.doubts.append(
+            ("R041", f"'{destination[0]}' is a domestic US term; it is read as DAP", said.place)
+        )
         return
-    if match and (match[1].isupper() or re.search(r"incoterm|liefer|deliver|terms|price|preis|livr|resa|consegna|entrega|dostaw", text, _I)):
+    if match and (
+        match[1].isupper()
+        or re.search(
+            r"incoterm|liefer|deliver|terms|price|preis|livr|resa|consegna|entrega|dostaw", text, _I
+        )
+    ):
         rule = match[1].upper()
         place = re.sub(r"\s+", " ", match[2] or "").strip(" ,-:")
         place = re.sub(r"(?i)\b(?:our works|works|our|werk|usine|incoterms?)$", "", place).strip()
@@ -175,9 +216,18 @@ def _currency_tax_base(text: str, said: Said, out: Terms) -> None:
     found = currencies_in(text)
     if found:
         beside = currencies_in(text, beside_number=True)
-        strong = re.search(r"(?i)price|preis|prix|prezz|preci|cen[ay]|currency|währung|devise|valuta|moneda|waluta|amount|betr[aä]g|montant|币|价|alle|all |quot|angebot|offer", text) is not None
+        strong = (
+            re.search(
+                r"(?i)price|preis|prix|prezz|preci|cen[ay]|currency|währung|devise|valuta|moneda|waluta|amount|betr[aä]g|montant|币|价|alle|all |quot|angebot|offer",
+                text,
+            )
+            is not None
+        )
         out.currencies.append((found or beside, said.place, "stated" if strong else "mentioned"))
-    said_all = re.search(r"(?i)(?:all(?:e)?|our|unsere|sämtliche|the|nos|les|tous les|tutti i|i|todos los|los|wszystkie)?\s*(?:unit\s*)?(?:price[sd]?|preise?|prix|prezzi|precios|ceny|价格?|单价)\b[^.;]{0,60}?((?:per|je|pro|pour|par|por|za|每|/)\s*[\d.,' ]*\s*(?:pcs|pieces|stück|stk|st|pièces|pezzi|piezas|unidades|szt|sztuk|件|个|lot|los|kg|hundred|thousand)?)", text)
+    said_all = re.search(
+        r"(?i)(?:all(?:e)?|our|unsere|sämtliche|the|nos|les|tous les|tutti i|i|todos los|los|wszystkie)?\s*(?:unit\s*)?(?:price[sd]?|preise?|prix|prezzi|precios|ceny|价格?|单价)\b[^.;]{0,60}?((?:per|je|pro|pour|par|por|za|每|/)\s*[\d.,' ]*\s*(?:pcs|pieces|stück|stk|st|pièces|pezzi|piezas|unidades|szt|sztuk|件|个|lot|los|kg|hundred|thousand)?)",
+        text,
+    )
     if said_all:
         base = base_in(said_all[1])
         if base and base != "1" and not re.search(r"(?i)\b(?:line|pos|item|except)", text):
@@ -195,43 +245,86 @@ def _payment(text: str, said: Said, out: Terms) -> None:
         return
     instalments: list[Instalment] = []
     discount, discount_days = Decimal(0), 0
-    pair = re.search(r"(\d(?:[.,]\d{1,2})?)\s*%?\s*/\s*(\d{1,3})\s*,?\s*(?:net|n)\s*/?\s*(\d{1,3})", text, _I)
+    pair = re.search(
+        r"(\d(?:[.,]\d{1,2})?)\s*%?\s*/\s*(\d{1,3})\s*,?\s*(?:net|n)\s*/?\s*(\d{1,3})", text, _I
+    )
     if pair:
         discount, discount_days = Decimal(pair[1].replace(",", ".")), int(pair[2])
         instalments = [Instalment(share=Decimal(1), days=int(pair[3]), event="invoice")]
     else:
-        spans = [(m.start(), int(m["high"] or m["low"]) * _days(m["unit"])) for m in _SPAN.finditer(text)]
+        spans = [
+            (m.start(), int(m["high"] or m["low"]) * _days(m["unit"])) for m in _SPAN.finditer(text)
+        ]
         rebate = re.search(r"skonto|discount|escompte|sconto|descuento|rabat|上折", text, _I)
         percent = min(
             _PERCENT.finditer(text),
             key=lambda m: abs(m.start() - rebate.start()) if rebate else m.start(),
             default=None,
         )
-        if rebate and percent and spans and not re.search(r"line discount|quantity discount|mengenrabatt", text, _I):
+        if (
+            rebate
+            and percent
+            and spans
+            and not re.search(r"line discount|quantity discount|mengenrabatt", text, _I)
+        ):
             discount = Decimal(percent[1].replace(",", "."))
             nearest = min(spans, key=lambda s: abs(s[0] - percent.start()))
             discount_days = nearest[1]
             rest = [s[1] for s in spans if s is not nearest]
-            instalments = [Instalment(share=Decimal(1), days=max(rest, default=discount_days), event="invoice")]
+            instalments = [
+                Instalment(share=Decimal(1), days=max(rest, default=discount_days), event="invoice")
+            ]
         else:
             net = re.search(r"\bnet(?:to)?\s*(\d{1,3})\b", text, _I)
-            shares = [
-                Decimal(m[1].replace(",", ".")) / 100 for m in _PERCENT.finditer(text)
-            ]
-            if shares and sum(shares) <= 1 and re.search(r"advance|deposit|anzahlung|acompte|anticip|order|bestellung|commande|ordine|pedido|zamówieni|预付|vorkasse|bei auftrag|delivery", text, _I):
+            shares = [Decimal(m[1].replace(",", ".")) / 100 for m in _PERCENT.finditer(text)]
+            if (
+                shares
+                and sum(shares) <= 1
+                and re.search(
+                    r"advance|deposit|anzahlung|acompte|anticip|order|bestellung|commande|ordine|pedido|zamówieni|预付|vorkasse|bei auftrag|delivery",
+                    text,
+                    _I,
+                )
+            ):
                 first = shares[0]
                 instalments.append(Instalment(share=first, days=0, event="order"))
                 if first < 1:
-                    before = re.search(r"before (?:shipment|delivery|dispatch)|vor (?:lieferung|versand)|avant (?:expédition|livraison)|prima della|antes d|przed wysyłką|发货前", text, _I)
+                    before = re.search(
+                        r"before (?:shipment|delivery|dispatch)|vor (?:lieferung|versand)|avant (?:expédition|livraison)|prima della|antes d|przed wysyłką|发货前",
+                        text,
+                        _I,
+                    )
                     days = spans[-1][1] if spans else (int(net[1]) if net else 0)
-                    instalments.append(Instalment(share=1 - first, days=0 if before else days, event="before delivery" if before else ("invoice" if days else "delivery")))
+                    instalments.append(
+                        Instalment(
+                            share=1 - first,
+                            days=0 if before else days,
+                            event="before delivery"
+                            if before
+                            else ("invoice" if days else "delivery"),
+                        )
+                    )
             elif net:
                 instalments = [Instalment(share=Decimal(1), days=int(net[1]), event="invoice")]
-            elif re.search(r"in advance|vorkasse|prepa(?:id|yment)|anticipat|par avance|por adelantado|przedpłat|全款|cash with order|proforma", text, _I):
+            elif re.search(
+                r"in advance|vorkasse|prepa(?:id|yment)|anticipat|par avance|por adelantado|przedpłat|全款|cash with order|proforma",
+                text,
+                _I,
+            ):
                 instalments = [Instalment(share=Decimal(1), days=0, event="order")]
             elif spans:
                 instalments = [Instalment(share=Decimal(1), days=spans[-1][1], event="invoice")]
-    out.put("payment", Payment(text=text[:300], instalments=tuple(instalments), discount_percent=discount, discount_days=discount_days), said.place, "payment terms")
+    out.put(
+        "payment",
+        Payment(
+            text=text[:300],
+            instalments=tuple(instalments),
+            discount_percent=discount,
+            discount_days=discount_days,
+        ),
+        said.place,
+        "payment terms",
+    )
 
 
 def _days(unit: str) -> int:
@@ -252,11 +345,22 @@ def _validity(text: str, said: Said, out: Terms) -> None:
             found = tuple(later) if len(later) == 1 else found
         out.put("valid_until", found[0], said.place, f"valid until {found[0]}")
         if len(found) > 1:
-            out.doubts.append(("R042", f"'{text[:60]}' may mean {found[0]} or {found[1]}; the first is taken", said.place))
+            out.doubts.append(
+                (
+                    "R042",
+                    f"'{text[:60]}' may mean {found[0]} or {found[1]}; the first is taken",
+                    said.place,
+                )
+            )
     elif span:
         days = int(span["high"] or span["low"]) * _days(span["unit"])
         if out.issued is not None:
-            out.put("valid_until", out.issued + timedelta(days=days), said.place, f"valid {days} days from {out.issued}")
+            out.put(
+                "valid_until",
+                out.issued + timedelta(days=days),
+                said.place,
+                f"valid {days} days from {out.issued}",
+            )
     else:
         return
     out.put("validity_text", text[:200], said.place, "validity")
@@ -280,7 +384,10 @@ def lead_time(text: str) -> LeadTime | None:
     amount = int(match["high"] or match["low"])
     word = match["unit"].lower()
     unit: Any = "days"
-    if re.match(r"work|business|w\.?d|arbeits|werk|a\.?t|jours ouv|j\.?o|giorni lav|gg\.? lav|días (?:lab|háb)|dni rob|个?工作", word):
+    if re.match(
+        r"work|business|w\.?d|arbeits|werk|a\.?t|jours ouv|j\.?o|giorni lav|gg\.? lav|días (?:lab|háb)|dni rob|个?工作",
+        word,
+    ):
         unit = "working days"
     elif _days(word) == 7:
         unit = "weeks"
@@ -308,67 +415,121 @@ def _event(text: str) -> LeadEvent:
 def _lead(text: str, said: Said, out: Terms) -> None:
     if not _LEAD.search(text) or _VALID.search(text):
         return
-    if re.search(r"net\b|skonto|payment|zahl", text, _I) and not re.search(r"lead|lieferz|délai|consegna|plazo|termin", text, _I):
+    if re.search(r"net\b|skonto|payment|zahl", text, _I) and not re.search(
+        r"lead|lieferz|délai|consegna|plazo|termin", text, _I
+    ):
         return
     read = lead_time(text)
     if read is None:
         return
-    first = re.search(r"first article|fai\b|sample|erstmuster|muster\b|échantillon|campion|muestra|próbk|首件|样品", text, _I)
-    out.put("first_article_lead" if first else "lead", read, said.place, f"lead time {read.amount} {read.unit}" if not read.until else f"delivery {read.until}")
+    first = re.search(
+        r"first article|fai\b|sample|erstmuster|muster\b|échantillon|campion|muestra|próbk|首件|样品",
+        text,
+        _I,
+    )
+    out.put(
+        "first_article_lead" if first else "lead",
+        read,
+        said.place,
+        f"lead time {read.amount} {read.unit}" if not read.until else f"delivery {read.until}",
+    )
 
 
 def _charges(sentence: str, said: Said, out: Terms, style: Habit) -> None:
     for clause in _clauses(sentence):
         kind = charge_kind(clause)
-        if kind in ("other", "finish") or re.search(r"skonto|escompte|\d\s*/\s*\d+\s*,?\s*net|net \d", clause, _I):
+        if kind in ("other", "finish") or re.search(
+            r"skonto|escompte|\d\s*/\s*\d+\s*,?\s*net|net \d", clause, _I
+        ):
             continue
-        if kind == "discount" and re.search(r"days|tage|jours|giorni|días|dni|prompt|early", clause, _I):
+        if kind == "discount" and re.search(
+            r"days|tage|jours|giorni|días|dni|prompt|early", clause, _I
+        ):
             continue
         percent = _PERCENT.search(clause)
         # '115' of the part number SB-115 is no amount
-        amounts = [m for m in TOKEN.finditer(clause) if not re.search(r"[^\W_][-_/]$", clause[: m.start()])]
+        amounts = [
+            m for m in TOKEN.finditer(clause) if not re.search(r"[^\W_][-_/]$", clause[: m.start()])
+        ]
         if percent and kind in ("packing", "freight", "insurance", "surcharge", "discount"):
             value = Decimal(percent[1].replace(",", "."))
             if kind == "discount":
-                if re.search(r"\bline\b|\bitem\b|pos\.|\bif\b|\babove\b|\bab \d|\bover\b|\bfrom\b|\bbei abnahme\b", clause, _I):
-                    out.doubts.append(("R043", f"'{clause[:80]}' is a discount on a condition; it is not applied", said.place))
+                if re.search(
+                    r"\bline\b|\bitem\b|pos\.|\bif\b|\babove\b|\bab \d|\bover\b|\bfrom\b|\bbei abnahme\b",
+                    clause,
+                    _I,
+                ):
+                    out.doubts.append(
+                        (
+                            "R043",
+                            f"'{clause[:80]}' is a discount on a condition; it is not applied",
+                            said.place,
+                        )
+                    )
                     continue
                 out.put("order_discount_percent", value, said.place, f"order discount {value} %")
             else:
-                out.charges.append(Charge(name=clause[:120], kind=kind, percent=value, place=said.place))
+                out.charges.append(
+                    Charge(name=clause[:120], kind=kind, percent=value, place=said.place)
+                )
                 out.used[said.place] = f"{kind} {value} %"
             continue
         currency = currencies_in(clause, beside_number=True)
         if kind == "certificate" and not currency:
             continue
         priced = [m for m in amounts if _beside_currency(clause, m, currency)]
-        if len(amounts) >= 1 and (priced or (len(amounts) == 1 and re.search(r"[:=]\s*[\d.,' ]+$", clause))):
+        if len(amounts) >= 1 and (
+            priced or (len(amounts) == 1 and re.search(r"[:=]\s*[\d.,' ]+$", clause))
+        ):
             token = priced[0] if priced else amounts[0]
             read = style.settle(figure(token[0].strip(" .,")))
             if len(read.values) != 1 and read.values:
-                out.doubts.append(("R024", f"'{token[0]}' in '{clause[:60]}' has two readings", said.place))
+                out.doubts.append(
+                    ("R024", f"'{token[0]}' in '{clause[:60]}' has two readings", said.place)
+                )
                 continue
             if not read.values:
                 continue
             value = read.values[0]
             code = currency[0] if len(currency) == 1 else ""
             if kind == "minimum order":
-                out.charges.append(Charge(name=clause[:120], kind="minimum order", below=value, currency=code, place=said.place))
+                out.charges.append(
+                    Charge(
+                        name=clause[:120],
+                        kind="minimum order",
+                        below=value,
+                        currency=code,
+                        place=said.place,
+                    )
+                )
             else:
                 per: Any = "order"
                 after = clause[token.end() : token.end() + 14]
-                if base_in(after.strip()) == "1" or re.match(rf"\s*(?:\S{{1,3}}\s*)?/\s*{PIECE}", after):
+                if base_in(after.strip()) == "1" or re.match(
+                    rf"\s*(?:\S{{1,3}}\s*)?/\s*{PIECE}", after
+                ):
                     per = "piece"
                 elif base_in(after.strip()) == "kg":
                     per = "kg"
-                out.charges.append(Charge(name=clause[:120], kind=kind, amount=value, currency=code, per=per, place=said.place))
+                out.charges.append(
+                    Charge(
+                        name=clause[:120],
+                        kind=kind,
+                        amount=value,
+                        currency=code,
+                        per=per,
+                        place=said.place,
+                    )
+                )
             out.used[said.place] = f"{kind} {value}"
 
 
 def _beside_currency(text: str, token: re.Match[str], currency: tuple[str, ...]) -> bool:
     if not currency:
         return False
-    around = text[max(0, token.start() - 5) : token.start()] + " " + text[token.end() : token.end() + 9]
+    around = (
+        text[max(0, token.start() - 5) : token.start()] + " " + text[token.end() : token.end() + 9]
+    )
     return bool(currencies_in(around, beside_number=True))
 
 
@@ -381,8 +542,17 @@ def _others(text: str, said: Said, out: Terms) -> None:
             out.put("origin", code, said.place, f"origin {code}")
     owner = _OWNER.search(text)
     if owner:
-        ours = re.search(r"customer|buyer|your|kunde|auftraggeber|client|cliente|państwa|zamawiaj", owner[0], _I)
-        out.charges.append(Charge(name=owner[0][:120], kind="tooling", owner="buyer" if ours else "shop", place=said.place))
+        ours = re.search(
+            r"customer|buyer|your|kunde|auftraggeber|client|cliente|państwa|zamawiaj", owner[0], _I
+        )
+        out.charges.append(
+            Charge(
+                name=owner[0][:120],
+                kind="tooling",
+                owner="buyer" if ours else "shop",
+                place=said.place,
+            )
+        )
         out.used[said.place] = "owner of tooling"
     if _EXCEPTION.search(text) and not tax_in(text)[0]:
         out.exceptions.append(Said(text[:300], said.place))

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Prices typed in by hand, with the same checks as prices that were read."""
 
 from __future__ import annotations
@@ -56,4 +57,6 @@ def typed_reply(
                 grid.put(Cell(row, column, "s", text.strip()))
     said = [Said(text, Place(name, line=n)) for n, text in enumerate(terms, 1)]
     draft = draft_of(Book("typed", [grid]), name, "", Known.of(request), lexicon(), extra=said)
-    return draft.model_copy(update={"form": "typed", "shop": shop, "shop_confidence": 1.0 if shop else 0.0})
+    return draft.model_copy(
+        update={"form": "typed", "shop": shop, "shop_confidence": 1.0 if shop else 0.0}
+    )

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """OASIS UBL 2.1 (and later) Quotation to a Draft.
 
 Source: OASIS Standard UBL 2.1, 4 November 2013, schemas UBL-Quotation-2.1.xsd and the common
@@ -27,7 +28,12 @@ _PIECES: dict[str, int] = {
     **dict.fromkeys(("", "C62", "H87", "EA", "NIU", "PCE", "1", "XPP", "XUN", "PCS", "ST", "PC", "NAR", "U"), 1),
     "PR": 2, "DZN": 12, "DPC": 12, "CEN": 100, "HC": 100, "MIL": 1000, "T3": 1000,
 }  # fmt: skip
-_KG = {"KGM": Decimal(1), "GRM": Decimal("0.001"), "TNE": Decimal(1000), "LBR": Decimal("0.45359237")}
+_KG = {
+    "KGM": Decimal(1),
+    "GRM": Decimal("0.001"),
+    "TNE": Decimal(1000),
+    "LBR": Decimal("0.45359237"),
+}
 _LOT = {"LO", "XLT", "LS", "SET", "E51"}
 _BASES = {1: "1", 10: "10", 12: "dozen", 100: "100", 1000: "1000"}
 
@@ -46,7 +52,7 @@ def read_xml(path: Path) -> dict[str, Any]:
             [fold(child, depth + 1) for child in node if isinstance(child.tag, str)],
         ]
 
-    root = parse(str(path), forbid_dtd=True).getroot()
+    root: Any = parse(str(path), forbid_dtd=True).getroot()
     return {"root": fold(root, 0), "namespace": root.tag.partition("}")[0].lstrip("{")}
 
 
@@ -147,21 +153,44 @@ class _Quotation:
         for charge in root.all("AllowanceCharge"):
             self.charge(charge, "")
         tax, percent = self.tax()
-        self.prices = [p.model_copy(update={"tax": tax, "tax_percent": percent}) if p.tax == "not stated" else p for p in self.prices]
+        self.prices = [
+            p.model_copy(update={"tax": tax, "tax_percent": percent})
+            if p.tax == "not stated"
+            else p
+            for p in self.prices
+        ]
         if tax == "not stated" and self.prices:
-            self.say("R034", "The quotation doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.", root, Severity.NOTE)
+            self.say(
+                "R034",
+                "The quotation doesn't say whether tax is in its prices; they are taken as net until the shop says otherwise.",
+                root,
+                Severity.NOTE,
+            )
         for code in ("PaymentAlternativeCurrencyCode", "PaymentCurrencyCode"):
             other = root.value(code)
             if other and self.currency and other != self.currency:
-                self.say("R015", f"The prices are in {self.currency}, payment is asked in {other}.", root.one(code) or root, Severity.NOTE)
+                self.say(
+                    "R015",
+                    f"The prices are in {self.currency}, payment is asked in {other}.",
+                    root.one(code) or root,
+                    Severity.NOTE,
+                )
         if not self.prices:
             self.say("R028", "No price was found in this quotation.", root, Severity.ASK)
         answered = {p.part for p in self.prices}
         for number in self.known.quantities:
             if number not in answered:
-                self.say("R036", f"{number} was asked for and isn't in this reply.", root, Severity.NOTE, number)
+                self.say(
+                    "R036",
+                    f"{number} was asked for and isn't in this reply.",
+                    root,
+                    Severity.NOTE,
+                    number,
+                )
         self.twice()
-        revision = re.search(r"\d+", root.value("RequestForQuotationDocumentReference/VersionID") or "")
+        revision = re.search(
+            r"\d+", root.value("RequestForQuotationDocumentReference/VersionID") or ""
+        )
         return Draft(
             file=self.file, sha256=self.sha256, form="ubl",
             shop=root.value("SellerSupplierParty/Party/PartyName/Name"),
@@ -190,12 +219,28 @@ class _Quotation:
             return
         part = self.item(item, line, "")
         for substitute in item.all("SubLineItem"):
-            self.say("R039", f"{part}: a sub-line is listed and not read as a price.", substitute, Severity.NOTE, part)
+            self.say(
+                "R039",
+                f"{part}: a sub-line is listed and not read as a price.",
+                substitute,
+                Severity.NOTE,
+                part,
+            )
         for name in ("AlternativeLineItem", "SellerProposedSubstituteLineItem"):
             for other in [*line.all(name), *item.all(name)]:
-                what = other.value("Item/Description") or other.value("Item/Name") or "without a name"
-                self.item(other, line, what if name.startswith("Alt") else f"substitute: {what}", part)
-                self.say("R039", f"{part}: '{what[:80]}' is proposed as an alternative and stands beside the price asked for.", other, Severity.NOTE, part)
+                what = (
+                    other.value("Item/Description") or other.value("Item/Name") or "without a name"
+                )
+                self.item(
+                    other, line, what if name.startswith("Alt") else f"substitute: {what}", part
+                )
+                self.say(
+                    "R039",
+                    f"{part}: '{what[:80]}' is proposed as an alternative and stands beside the price asked for.",
+                    other,
+                    Severity.NOTE,
+                    part,
+                )
 
     def item(self, item: Node, line: Node, alternative: str, of: str = "") -> str:
         ids = [
@@ -215,44 +260,92 @@ class _Quotation:
         for extra in item.all("Item/AdditionalItemProperty"):
             if re.search(r"(?i)rev|index|issue", extra.value("Name")):
                 revision = revision or extra.value("Value")
-        revision = revision or item.value("Item/BuyersItemIdentification/ExtendedID") or self.known.numbers.get(part, "")
-        quantity = item.number("Quantity") or item.number("MinimumQuantity") or line.number("RequestLineReference/Quantity")
+        revision = (
+            revision
+            or item.value("Item/BuyersItemIdentification/ExtendedID")
+            or self.known.numbers.get(part, "")
+        )
+        quantity = (
+            item.number("Quantity")
+            or item.number("MinimumQuantity")
+            or line.number("RequestLineReference/Quantity")
+        )
         units = item.one("Quantity").attributes.get("unitCode", "") if item.one("Quantity") else ""  # type: ignore[union-attr]
         pieces = self.pieces(quantity, units)
         prices = item.all("Price")
         ranged: list[tuple[Node, Decimal | None]] = [(p, None) for p in prices]
-        for location in line.all("LineItem/PricingReference/OriginalItemLocationQuantity") if not alternative else ():
+        for location in (
+            line.all("LineItem/PricingReference/OriginalItemLocationQuantity")
+            if not alternative
+            else ()
+        ):
             price = location.one("Price")
             if price is not None:
                 ranged.append((price, location.number("MinimumQuantity")))
         once, total_moved = self.line_charges(item, part, alternative)
         minimum = item.number("MinimumQuantity")
         for price, floor in ranged:
-            self.price(item, price, part, revision, pieces if floor is None else self.pieces(floor, units), units, once, total_moved, minimum, alternative, match.sure, printed, floor is not None)
+            self.price(
+                item,
+                price,
+                part,
+                revision,
+                pieces if floor is None else self.pieces(floor, units),
+                units,
+                once,
+                total_moved,
+                minimum,
+                alternative,
+                match.sure,
+                printed,
+                floor is not None,
+            )
         return part
 
     def pieces(self, quantity: Decimal | None, unit: str) -> int | None:
         if quantity is None or unit in _KG:
             return None
         value = quantity * _PIECES.get(unit, 1)
-        return int(value) if value == value.to_integral_value() and 0 < value <= 10_000_000 else None
+        return (
+            int(value) if value == value.to_integral_value() and 0 < value <= 10_000_000 else None
+        )
 
-    def line_charges(self, item: Node, part: str, alternative: str) -> tuple[Decimal | None, Decimal]:
+    def line_charges(
+        self, item: Node, part: str, alternative: str
+    ) -> tuple[Decimal | None, Decimal]:
         once: Decimal | None = None
         moved = Decimal(0)
         for charge in item.all("AllowanceCharge"):
             amount = charge.number("Amount")
             adds = charge.value("ChargeIndicator").lower() == "true"
-            reason = charge.value("AllowanceChargeReason") or charge.value("AllowanceChargeReasonCode")
+            reason = charge.value("AllowanceChargeReason") or charge.value(
+                "AllowanceChargeReasonCode"
+            )
             if amount is None:
-                self.say("R024", f"{part}: the charge '{reason}' has no amount; ask for it.", charge, Severity.ASK, part)
+                self.say(
+                    "R024",
+                    f"{part}: the charge '{reason}' has no amount; ask for it.",
+                    charge,
+                    Severity.ASK,
+                    part,
+                )
                 continue
             moved += amount if adds else -amount
             kind = charge_kind(reason)
-            if adds and not alternative and kind in ("one-off", "tooling", "first article", "other", "surcharge"):
+            if (
+                adds
+                and not alternative
+                and kind in ("one-off", "tooling", "first article", "other", "surcharge")
+            ):
                 once = (once or Decimal(0)) + amount
                 if kind in ("other", "surcharge"):
-                    self.say("R024", f"{part}: the charge '{reason or 'without reason'}' of {amount} is taken once for the line; ask what it is for.", charge, Severity.NOTE, part)
+                    self.say(
+                        "R024",
+                        f"{part}: the charge '{reason or 'without reason'}' of {amount} is taken once for the line; ask what it is for.",
+                        charge,
+                        Severity.NOTE,
+                        part,
+                    )
             elif not alternative:
                 self.charge(charge, part)
         return once, moved
@@ -262,7 +355,11 @@ class _Quotation:
 
         amount = node.number("Amount")
         adds = node.value("ChargeIndicator").lower() == "true"
-        reason = node.value("AllowanceChargeReason") or node.value("AllowanceChargeReasonCode") or "charge"
+        reason = (
+            node.value("AllowanceChargeReason")
+            or node.value("AllowanceChargeReasonCode")
+            or "charge"
+        )
         factor = node.number("MultiplierFactorNumeric")
         if amount is None and factor is None:
             return
@@ -293,7 +390,13 @@ class _Quotation:
         base = price.number("BaseQuantity")
         doubts: list[tuple[str, str]] = []
         if amount is None:
-            self.say("R010", f"{part}: the price '{node.text[:40]}' is no number.", node, Severity.ASK, part)
+            self.say(
+                "R010",
+                f"{part}: the price '{node.text[:40]}' is no number.",
+                node,
+                Severity.ASK,
+                part,
+            )
             return
         if base is None:
             base = Decimal(1)
@@ -320,31 +423,68 @@ class _Quotation:
             per = "lot"
             each = amount / count if count else None
             if not count:
-                doubts.append(("R017", f"the price is for a {base_unit}; ask how many pieces that is"))
+                doubts.append(
+                    ("R017", f"the price is for a {base_unit}; ask how many pieces that is")
+                )
             pieces = count
         else:
             if base_unit not in _PIECES:
-                doubts.append(("R022", f"the unit '{base_unit}' of the price is not known; ask what it is"))
+                doubts.append(
+                    ("R022", f"the unit '{base_unit}' of the price is not known; ask what it is")
+                )
             count_in_base = base * _PIECES.get(base_unit, 1)
             each = amount / count_in_base
-            per = _BASES.get(int(count_in_base), "1") if count_in_base == count_in_base.to_integral_value() else "1"
+            per = (
+                _BASES.get(int(count_in_base), "1")
+                if count_in_base == count_in_base.to_integral_value()
+                else "1"
+            )
             if per == "1" and count_in_base != 1:
                 if pieces and count_in_base == pieces:
                     per = "lot"
                 else:
-                    self.say("R022", f"{part}: the price is for {count_in_base} pieces; one is {each:f}.", price, Severity.NOTE, part)
-            if base_node is not None and units and base_unit != units and _PIECES.get(units) != _PIECES.get(base_unit):
-                self.say("R022", f"{part}: the quantity is in {units} and the price per {base} {base_unit}; both were turned into pieces.", base_node, Severity.NOTE, part)
+                    self.say(
+                        "R022",
+                        f"{part}: the price is for {count_in_base} pieces; one is {each:f}.",
+                        price,
+                        Severity.NOTE,
+                        part,
+                    )
+            if (
+                base_node is not None
+                and units
+                and base_unit != units
+                and _PIECES.get(units) != _PIECES.get(base_unit)
+            ):
+                self.say(
+                    "R022",
+                    f"{part}: the quantity is in {units} and the price per {base} {base_unit}; both were turned into pieces.",
+                    base_node,
+                    Severity.NOTE,
+                    part,
+                )
         factor = price.number("OrderableUnitFactorRate")
         if factor is not None and factor != 1:
-            doubts.append(("R022", f"an orderable unit factor of {factor} stands at the price; ask what one piece costs"))
+            doubts.append(
+                (
+                    "R022",
+                    f"an orderable unit factor of {factor} stands at the price; ask what one piece costs",
+                )
+            )
         for extra in price.all("AllowanceCharge"):
             value = extra.number("Amount")
             rate = extra.number("MultiplierFactorNumeric")
             adds = extra.value("ChargeIndicator").lower() == "true"
-            doubts.append(("R022", f"the price carries {'a charge' if adds else 'an allowance'} of {value if value is not None else rate} of its own; ask whether {amount} is before or after it"))
+            doubts.append(
+                (
+                    "R022",
+                    f"the price carries {'a charge' if adds else 'an allowance'} of {value if value is not None else rate} of its own; ask whether {amount} is before or after it",
+                )
+            )
         if pieces is None:
-            doubts.append(("R017", "the quantity isn't given in pieces; say for how many the price is meant"))
+            doubts.append(
+                ("R017", "the quantity isn't given in pieces; say for how many the price is meant")
+            )
         if not re.fullmatch("[A-Z]{3}", code or ""):
             doubts.append(("R015", "no currency is stated"))
             code = ""
@@ -355,19 +495,39 @@ class _Quotation:
             goods = each * quantity
             slack = Decimal("0.0051") + (quantity * Decimal("0.005") if quantity > 1 else 0)
             if min(abs(goods - total), abs(goods + moved - total)) >= slack:
-                doubts.append(("R012", f"{quantity} x {each:f} isn't the line's amount {total}; ask which is right"))
+                doubts.append(
+                    (
+                        "R012",
+                        f"{quantity} x {each:f} isn't the line's amount {total}; ask which is right",
+                    )
+                )
             else:
                 evidence += f"; {quantity} x {each:f} = {total}"
         if each is not None and each <= 0:
-            doubts.append(("R023", "the price is nought or negative; ask whether the part is quoted"))
+            doubts.append(
+                ("R023", "the price is nought or negative; ask whether the part is quoted")
+            )
             each = each if each == 0 else None
         if match_sure < 0.9:
-            doubts.append(("R019" if match_sure > 0.4 else "R018", f"'{printed}' {'may be ' + part if match_sure > 0.4 else 'is not a part of the request'}; confirm the part"))
+            doubts.append(
+                (
+                    "R019" if match_sure > 0.4 else "R018",
+                    f"'{printed}' {'may be ' + part if match_sure > 0.4 else 'is not a part of the request'}; confirm the part",
+                )
+            )
         place = self.place(node)
         for problem, text in doubts:
-            self.problems.append(Problem(problem, f"{part} at {quantity}: {text}.", place, Severity.ASK, subject=part))
-        days = item.number("Delivery/EstimatedDeliveryPeriod/DurationMeasure") or item.number("Delivery/PromisedDeliveryPeriod/DurationMeasure")
-        measure = item.one("Delivery/EstimatedDeliveryPeriod/DurationMeasure") or item.one("Delivery/PromisedDeliveryPeriod/DurationMeasure")
+            self.problems.append(
+                Problem(
+                    problem, f"{part} at {quantity}: {text}.", place, Severity.ASK, subject=part
+                )
+            )
+        days = item.number("Delivery/EstimatedDeliveryPeriod/DurationMeasure") or item.number(
+            "Delivery/PromisedDeliveryPeriod/DurationMeasure"
+        )
+        measure = item.one("Delivery/EstimatedDeliveryPeriod/DurationMeasure") or item.one(
+            "Delivery/PromisedDeliveryPeriod/DurationMeasure"
+        )
         unit = measure.attributes.get("unitCode", "DAY") if measure else "DAY"
         least = self.pieces(minimum, units)
         self.prices.append(
@@ -381,7 +541,14 @@ class _Quotation:
                 note=(item.value("Note"))[:300],
             )
         )  # fmt: skip
-        self.cells.append(DraftCell(place=place, raw=node.text, meaning="unit price", understood=f"{each} each at {quantity}"))
+        self.cells.append(
+            DraftCell(
+                place=place,
+                raw=node.text,
+                meaning="unit price",
+                understood=f"{each} each at {quantity}",
+            )
+        )
 
     def tax(self) -> tuple[Any, Decimal | None]:
         """Tell net from gross by the totals; a total that contradicts its own name is said."""
@@ -396,28 +563,66 @@ class _Quotation:
         lines = totals.number("LineExtensionAmount")
         exclusive = totals.number("TaxExclusiveAmount")
         inclusive = totals.number("TaxInclusiveAmount")
-        summed = sum((n for item in root.all("QuotationLine/LineItem") if (n := item.number("LineExtensionAmount")) is not None), Decimal(0))
+        summed = sum(
+            (
+                n
+                for item in root.all("QuotationLine/LineItem")
+                if (n := item.number("LineExtensionAmount")) is not None
+            ),
+            Decimal(0),
+        )
         goods = lines if lines is not None else summed
         if lines is not None and summed and abs(lines - summed) > Decimal("0.01"):
-            self.say("R032", f"The lines add up to {summed}, the total of the lines says {lines}; ask what is in it.", totals.one("LineExtensionAmount") or totals, Severity.ASK)
-        others = (totals.number("ChargeTotalAmount") or Decimal(0)) - (totals.number("AllowanceTotalAmount") or Decimal(0))
+            self.say(
+                "R032",
+                f"The lines add up to {summed}, the total of the lines says {lines}; ask what is in it.",
+                totals.one("LineExtensionAmount") or totals,
+                Severity.ASK,
+            )
+        others = (totals.number("ChargeTotalAmount") or Decimal(0)) - (
+            totals.number("AllowanceTotalAmount") or Decimal(0)
+        )
         if exclusive is not None and inclusive is not None and goods:
             right = abs(goods + others - exclusive) <= Decimal("0.02")
             if not right and abs(goods + others + exclusive - inclusive) <= Decimal("0.02"):
-                self.say("R051", f"TaxExclusiveAmount {exclusive} is not the sum without tax but the tax itself: the lines make {goods}, with tax {inclusive}. The line prices are net.", totals.one("TaxExclusiveAmount") or totals, Severity.NOTE)
+                self.say(
+                    "R051",
+                    f"TaxExclusiveAmount {exclusive} is not the sum without tax but the tax itself: the lines make {goods}, with tax {inclusive}. The line prices are net.",
+                    totals.one("TaxExclusiveAmount") or totals,
+                    Severity.NOTE,
+                )
                 if percent is None and goods:
                     percent = round(exclusive / (goods + others) * 100, 2)
                 return "excluded", percent
-            if not right and abs(goods + others - inclusive) <= Decimal("0.02") and inclusive > exclusive:
-                self.say("R016", f"The lines add up to the sum with tax ({inclusive}), so tax seems to be inside the prices; ask for net prices.", totals, Severity.ASK)
+            if (
+                not right
+                and abs(goods + others - inclusive) <= Decimal("0.02")
+                and inclusive > exclusive
+            ):
+                self.say(
+                    "R016",
+                    f"The lines add up to the sum with tax ({inclusive}), so tax seems to be inside the prices; ask for net prices.",
+                    totals,
+                    Severity.ASK,
+                )
                 self.prices = [p.model_copy(update={"sure": False}) for p in self.prices]
                 for price in self.prices:
-                    self.problems.append(Problem("R016", f"{price.part} at {price.quantity}: tax seems to be inside the price.", price.place, Severity.ASK, subject=price.part))
+                    self.problems.append(
+                        Problem(
+                            "R016",
+                            f"{price.part} at {price.quantity}: tax seems to be inside the price.",
+                            price.place,
+                            Severity.ASK,
+                            subject=price.part,
+                        )
+                    )
                 return "included", percent
             if inclusive > exclusive and percent is None:
                 percent = round((inclusive / exclusive - 1) * 100, 2) if exclusive else None
             return "excluded", percent
-        if any(item.number("TotalTaxAmount") for item in root.all("QuotationLine/LineItem")) or root.all("TaxTotal"):
+        if any(
+            item.number("TotalTaxAmount") for item in root.all("QuotationLine/LineItem")
+        ) or root.all("TaxTotal"):
             return "excluded", percent
         return "not stated", percent
 
@@ -427,14 +632,26 @@ class _Quotation:
 
         root = self.root
         said: list[Said] = []
-        for path in ("DeliveryTerms/ID", "DeliveryTerms/SpecialTerms", "TransactionConditions/Description", "PaymentMeans/InstructionNote", "PaymentTerms/Note", "Note", "QuotationLine/Note"):
+        for path in (
+            "DeliveryTerms/ID",
+            "DeliveryTerms/SpecialTerms",
+            "TransactionConditions/Description",
+            "PaymentMeans/InstructionNote",
+            "PaymentTerms/Note",
+            "Note",
+            "QuotationLine/Note",
+        ):
             for node in root.all(path):
                 text = node.text
                 if path == "DeliveryTerms/ID" and not re.fullmatch(r"[A-Za-z]{3}", text):
                     continue
-                said.append(Said(text.upper() if path == "DeliveryTerms/ID" else text, self.place(node)))
+                said.append(
+                    Said(text.upper() if path == "DeliveryTerms/ID" else text, self.place(node))
+                )
         location = root.value("DeliveryTerms/DeliveryLocation/Address/CityName")
-        read = read_terms(said[::1] if not said else sorted(said, key=lambda s: len(s.text) == 3), Habit("."))
+        read = read_terms(
+            said[::1] if not said else sorted(said, key=lambda s: len(s.text) == 3), Habit(".")
+        )
         end = root.value("ValidityPeriod/EndDate")
         try:
             until = date.fromisoformat(end[:10]) if end else None
@@ -446,10 +663,16 @@ class _Quotation:
             read.places["valid_until"] = self.place(node)
         if location:
             read.values.setdefault("place", location)
-        origin = {n.text for n in root.all("QuotationLine/LineItem/Item/OriginCountry/IdentificationCode")}
+        origin = {
+            n.text for n in root.all("QuotationLine/LineItem/Item/OriginCountry/IdentificationCode")
+        }
         if len(origin) == 1 and re.fullmatch("[A-Z]{2}", next(iter(origin))):
             read.values.setdefault("origin", origin.pop())
-        self.charges += [c for c in read.charges if c.amount is not None or c.percent is not None or c.below is not None]
+        self.charges += [
+            c
+            for c in read.charges
+            if c.amount is not None or c.percent is not None or c.below is not None
+        ]
         for code, text, place in read.doubts:
             self.problems.append(Problem(code, text + ".", place, Severity.NOTE))
         read.values["tax"] = tax

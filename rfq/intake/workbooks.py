@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns, word lists and whole sentences stand on one line
 """Workbooks to grids; runs in the child process only.
 
 openpyxl for .xlsx (number formats carry the currency, comments the scope), xlrd for .xls,
@@ -101,7 +102,7 @@ def read_xlsx(path: Path, limits: Limits) -> Book:
                 for cell in row
                 if cell.data_type == "f" and (prefixed or cell.coordinate in hits)
             }
-    struck = {i for i, font in enumerate(workbook._fonts) if font.strike}
+    struck = {i for i, font in enumerate(workbook._fonts) if font.strike}  # type: ignore[attr-defined]
     formats: dict[int, str] = {}
     count = 0
     for sheet in workbook.worksheets:
@@ -129,7 +130,7 @@ def read_xlsx(path: Path, limits: Limits) -> Book:
             count += 1
             if count > limits.cells:
                 raise Refused("R007", f"it holds more than {limits.cells:,} cells")
-            style = cell._style
+            style: Any = cell._style  # type: ignore[union-attr] # a merged cell has no value
             code = ""
             if not isinstance(value, str):
                 key = style.numFmtId
@@ -148,7 +149,7 @@ def read_xlsx(path: Path, limits: Limits) -> Book:
         if grid.rows or not grid.hidden:
             book.grids.append(grid)
     try:
-        for item in workbook.custom_doc_props.props:
+        for item in workbook.custom_doc_props.props:  # type: ignore[attr-defined] # not in the stubs
             book.properties[str(item.name)] = str(item.value)
     except AttributeError:
         pass

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """Benchmarks of reading replies; ``pytest -m benchmark -s tests/benchmarks/bench_intake.py``.
 
 Prints what it measured: 5,000 mutated replies (silently different prices: none), 20,000 numbers

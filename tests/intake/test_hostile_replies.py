@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """Hostile and broken files: one clear sentence in bounded time and memory, never a traceback."""
 
 from __future__ import annotations

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """Quotation letters as PDF (eleven layouts of our own) and prices in mails."""
 
 from __future__ import annotations
@@ -35,7 +36,9 @@ def para(text: str) -> Paragraph:
     return Paragraph(text, STYLE)
 
 
-def grid(rows: list[list[str]], *, ruled: bool, right: bool = True, spans: list[Any] | None = None) -> Table:
+def grid(
+    rows: list[list[str]], *, ruled: bool, right: bool = True, spans: list[Any] | None = None
+) -> Table:
     style: list[Any] = [("ALIGN", (2, 1), (-1, -1), "RIGHT")] if right else []
     if ruled:
         style.append(("GRID", (0, 0), (-1, -1), 0.5, colors.black))
@@ -117,8 +120,16 @@ LAYOUTS: list[tuple[Callable[[], Flow], dict[tuple[str, int], str], str]] = [
 
 
 @pytest.mark.parametrize("size", [A4, letter], ids=["A4", "Letter"])
-@pytest.mark.parametrize(("flow", "wanted", "currency"), LAYOUTS, ids=lambda v: getattr(v, "__name__", ""))
-def test_letter_layouts(tmp_path: Path, flow: Callable[[], Flow], wanted: dict[tuple[str, int], str], currency: str, size: tuple[float, float]) -> None:
+@pytest.mark.parametrize(
+    ("flow", "wanted", "currency"), LAYOUTS, ids=lambda v: getattr(v, "__name__", "")
+)
+def test_letter_layouts(
+    tmp_path: Path,
+    flow: Callable[[], Flow],
+    wanted: dict[tuple[str, int], str],
+    currency: str,
+    size: tuple[float, float],
+) -> None:
     draft = read_reply(pdf(tmp_path / "letter.pdf", flow(), size), REQUEST).get()
     said = "\n".join(f"{p.code} {p}" for p in draft.problems)
     got = {(p.part, p.quantity): p.each for p in draft.prices}
@@ -143,13 +154,25 @@ def test_scanned_page_is_refused_with_the_way_on(tmp_path: Path) -> None:
     canvas.save()
     reading = read_reply(tmp_path / "scan.pdf", REQUEST)
     assert reading.value is None
-    assert reading.problems[0].code == "R052" and "type the prices in" in reading.problems[0].message
+    assert (
+        reading.problems[0].code == "R052" and "type the prices in" in reading.problems[0].message
+    )
 
 
 def test_scrambled_text_layer_is_refused(tmp_path: Path) -> None:
-    shift = str.maketrans("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", "qxzjkvbpygfwmucldrhsnioteaQXZJKVBPYGFWMUCLDRHSNIOTEA7301985264")
+    shift = str.maketrans(
+        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789",
+        "qxzjkvbpygfwmucldrhsnioteaQXZJKVBPYGFWMUCLDRHSNIOTEA7301985264",
+    )
     canvas = Canvas(str(tmp_path / "odd.pdf"))
-    for n, line in enumerate(("Quotation for machined parts", "Part number Description Qty Unit price", "BR-1041 Bracket 10 45.90", "SH-2007 Shaft 50 25.27")):
+    for n, line in enumerate(
+        (
+            "Quotation for machined parts",
+            "Part number Description Qty Unit price",
+            "BR-1041 Bracket 10 45.90",
+            "SH-2007 Shaft 50 25.27",
+        )
+    ):
         canvas.drawString(72, 700 - 20 * n, line.translate(shift))
     canvas.save()
     reading = read_reply(tmp_path / "odd.pdf", REQUEST)
@@ -175,7 +198,12 @@ def mail(path: Path, body: str, **files: bytes) -> Path:
     message["Subject"] = "Quotation"
     message.set_content(body)
     for name, data in files.items():
-        message.add_attachment(data, maintype="application", subtype="octet-stream", filename=name.replace("__", "/").replace("_", "."))
+        message.add_attachment(
+            data,
+            maintype="application",
+            subtype="octet-stream",
+            filename=name.replace("__", "/").replace("_", "."),
+        )
     path.write_bytes(message.as_bytes())
     return path
 
@@ -184,9 +212,14 @@ OLDER = "\nOn Mon, 2 Nov 2026 the design lead wrote:\n> BR-1041 10 pcs last time
 
 
 def test_prices_in_a_mails_body_and_quoted_mail_is_no_price(tmp_path: Path) -> None:
-    body = "Hello,\n\nBR-1041: 10 pcs EUR 45.90 each\nSH-2007: 50 pcs EUR 25.27 each\n\nLead time 4 weeks. Ex works.\n" + OLDER
+    body = (
+        "Hello,\n\nBR-1041: 10 pcs EUR 45.90 each\nSH-2007: 50 pcs EUR 25.27 each\n\nLead time 4 weeks. Ex works.\n"
+        + OLDER
+    )
     draft = read_reply(mail(tmp_path / "m.eml", body), REQUEST).get()
-    assert {(p.part, p.quantity): p.each for p in draft.prices} == {k: Decimal(v) for k, v in TWO.items()}
+    assert {(p.part, p.quantity): p.each for p in draft.prices} == {
+        k: Decimal(v) for k, v in TWO.items()
+    }
     assert all(p.sure and p.place.path == "body" and p.place.line for p in draft.prices)
     assert draft.sender == "ana@shop.example.com" and draft.received is not None
     assert "R056" in {p.code for p in draft.problems}
@@ -195,19 +228,31 @@ def test_prices_in_a_mails_body_and_quoted_mail_is_no_price(tmp_path: Path) -> N
 def test_a_table_in_a_mails_body(tmp_path: Path) -> None:
     body = "Hello,\n\nPart        Qty    Unit price EUR\nBR-1041     10             45.90\nSH-2007     50             25.27\n\nRegards\n"
     draft = read_reply(mail(tmp_path / "m.eml", body), REQUEST).get()
-    assert {(p.part, p.quantity): p.each for p in draft.prices} == {k: Decimal(v) for k, v in TWO.items()}, draft.problems
+    assert {(p.part, p.quantity): p.each for p in draft.prices} == {
+        k: Decimal(v) for k, v in TWO.items()
+    }, draft.problems
     assert all(p.sure for p in draft.prices)
 
 
 def test_breaks_below_a_part_in_a_mail(tmp_path: Path) -> None:
     body = "BR-1041 Bracket:\n10 pcs 45,90 EUR/Stk\n50 pcs 40,10 EUR/Stk\n"
     draft = read_reply(mail(tmp_path / "m.eml", body), REQUEST).get()
-    assert {(p.part, p.quantity): p.each for p in draft.prices} == {("BR-1041", 10): Decimal("45.90"), ("BR-1041", 50): Decimal("40.10")}
+    assert {(p.part, p.quantity): p.each for p in draft.prices} == {
+        ("BR-1041", 10): Decimal("45.90"),
+        ("BR-1041", 50): Decimal("40.10"),
+    }
 
 
 def test_attachment_is_read_and_a_correction_in_the_body_needs_a_yes(tmp_path: Path) -> None:
     sheet = b"Part;Qty;Unit price EUR;Total EUR\r\nBR-1041;10;45,90;459,00\r\n"
-    draft = read_reply(mail(tmp_path / "m.eml", "Please find our offer.\nCorrection: BR-1041 is EUR 47.50 each.\n", **{"..__..__offer_csv": sheet}), REQUEST).get()
+    draft = read_reply(
+        mail(
+            tmp_path / "m.eml",
+            "Please find our offer.\nCorrection: BR-1041 is EUR 47.50 each.\n",
+            **{"..__..__offer_csv": sheet},
+        ),
+        REQUEST,
+    ).get()
     assert [(p.part, p.each) for p in draft.prices] == [("BR-1041", Decimal("45.90"))]
     asked = [p for p in draft.problems if p.code == "R055"]
     assert asked and asked[0].severity is Severity.ASK and not draft.complete
@@ -215,7 +260,10 @@ def test_attachment_is_read_and_a_correction_in_the_body_needs_a_yes(tmp_path: P
 
 def test_two_priced_attachments_are_asked_about(tmp_path: Path) -> None:
     sheet = b"Part;Qty;Unit price EUR\r\nBR-1041;10;45,90\r\n"
-    draft = read_reply(mail(tmp_path / "m.eml", "Two offers.", a_csv=sheet, b_csv=sheet.replace(b"45", b"46")), REQUEST).get()
+    draft = read_reply(
+        mail(tmp_path / "m.eml", "Two offers.", a_csv=sheet, b_csv=sheet.replace(b"45", b"46")),
+        REQUEST,
+    ).get()
     assert "R054" in {p.code for p in draft.problems}
 
 

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """Any number written in any local form comes back equal or is asked about, never different."""
 
 from __future__ import annotations

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """Mutated replies: no traceback, no silently different price (a few hundred; more in benchmarks)."""
 
 from __future__ import annotations

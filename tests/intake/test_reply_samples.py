@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """The five sample replies with their right answers, and the official UBL example.
 
 Source: the optional open data folder (made examples with TRUTH.csv; OASIS UBL 2.1 example, whose

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - one made file stands on one line
 """What real replies do: one made file for each item, with the right answer.
 
 All files are invented for these tests; the list of traps is common practice (no source).
@@ -45,7 +46,9 @@ class Case:
     check: Callable[[Draft], Any] | None = None
 
 
-def book(rows: list[list[Any]], dress: Callable[[Workbook, Worksheet], None] | None = None) -> Callable[[Path], Path]:
+def book(
+    rows: list[list[Any]], dress: Callable[[Workbook, Worksheet], None] | None = None
+) -> Callable[[Path], Path]:
     def make(folder: Path) -> Path:
         workbook = Workbook()
         sheet = workbook.active
@@ -70,7 +73,9 @@ def text(content: str, name: str = "reply.csv", encoding: str = "utf-8") -> Call
     return make
 
 
-def table(rows: list[list[str]], delimiter: str = ";", encoding: str = "utf-8") -> Callable[[Path], Path]:
+def table(
+    rows: list[list[str]], delimiter: str = ";", encoding: str = "utf-8"
+) -> Callable[[Path], Path]:
     out = io.StringIO()
     csv.writer(out, delimiter=delimiter, lineterminator="\r\n").writerows(rows)
     return text(out.getvalue(), encoding=encoding)
