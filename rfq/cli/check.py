@@ -12,7 +12,7 @@ from rfq.cli import options, say
 @click.command("check")
 @options.project_argument
 @options.request_option
-@click.option("--fast", is_flag=True, help="leave out what needs the should-cost")
+@click.option("--fast", is_flag=True, help="leave out should-costs and models")
 @options.json_option
 def command(project: Path, request_id: str, fast: bool, json_: bool) -> int:
     """Find what is unclear, contradictory, missing, or expensive for no reason."""

@@ -5,7 +5,7 @@ The words go on the cover and into the mail; the fields are marked with a bar on
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -35,6 +35,9 @@ _PART_FIELDS: Final = {
     "need_date": "date wanted",
     "shop_note": "note",
 }
+MOST_OF_A_SHAPE: Final = 8
+"""Measured differences named on a cover and in a mail; beyond it they are counted."""
+
 _REQUEST_FIELDS: Final = {
     "title": "title",
     "answer_by": "answer by",
@@ -89,12 +92,16 @@ def changes_between(
     old_parts: Mapping[str, Part],
     new_parts: Mapping[str, Part],
     only: Iterable[str] | None = None,
+    *,
+    shapes: Mapping[str, Sequence[str]] | None = None,
 ) -> Changes:
     """Return what changed from one revision to the next.
 
     Args:
         old, new: the request before and after. old_parts, new_parts: parts by number.
         only: part numbers a shop may hear of; None: all of the new request.
+        shapes: what was measured to differ between the old and the new model, by part number; said
+            where the model's file changed.
     """
     wanted = set(only) if only is not None else {line.part for line in (*old.lines, *new.lines)}
     words: list[str] = []
@@ -117,7 +124,7 @@ def changes_between(
         before, after = old.line(one), new.line(one)
         found = _line(before, after)
         if one in old_parts and one in new_parts and before is not None and after is not None:
-            found |= _part(old_parts[one], new_parts[one])
+            found |= _part(old_parts[one], new_parts[one], (shapes or {}).get(one, ()))
         if found:
             parts[one] = found
             words += [f"{one}: {text}" for text in dict.fromkeys(found.values())]
@@ -159,7 +166,7 @@ def _line(before: RequestLine | None, after: RequestLine | None) -> dict[str, st
     return found
 
 
-def _part(old: Part, new: Part) -> dict[str, str]:
+def _part(old: Part, new: Part, shape: Sequence[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for name, shown in _PART_FIELDS.items():
         for text in _field(shown, getattr(old, name), getattr(new, name)):
@@ -168,6 +175,10 @@ def _part(old: Part, new: Part) -> dict[str, str]:
         before, after = getattr(old, name), getattr(new, name)
         if _content(before) != _content(after):
             found[name] = f"{shown}: another file ({_file(after)})"
+            if name == "model" and after is not None and shape:
+                found[name] += "; measured: " + ", ".join(shape[:MOST_OF_A_SHAPE])
+                if len(shape) > MOST_OF_A_SHAPE:
+                    found[name] += f" and {len(shape) - MOST_OF_A_SHAPE} more"
     if old.finishes != new.finishes:
         found["finishes"] = f"finish: {_finishes(old.finishes)} is now {_finishes(new.finishes)}"
     for name, shown in (

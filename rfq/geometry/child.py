@@ -19,7 +19,7 @@ from typing import Literal
 
 from rfq.problems import MissingExtra, TooMuch
 
-Job = Literal["measure", "draw"]
+Job = Literal["measure", "draw", "separate"]
 
 _PACKAGE_PARENT = Path(__file__).resolve().parents[2]
 

@@ -1,9 +1,9 @@
 """The child process: limits itself, measures or draws one STEP file, writes JSON.
 
-``python -m rfq.geometry.kernel_main JOB FILE BODY SECONDS BYTES``; JOB is ``measure`` or ``draw``,
-FILE a private copy. The answer is ``{"found": ...}`` or ``{"refused": code, "message": sentence}``.
-The kernel prints its own
-messages to standard output, so that descriptor is turned away before it is loaded.
+``python -m rfq.geometry.kernel_main JOB FILE BODY SECONDS BYTES``; JOB is ``measure``, ``draw`` or
+``separate``, FILE a private copy. The answer is ``{"found": ...}`` or ``{"refused": code,
+"message": sentence}``. The kernel prints its own messages to standard output, so that descriptor is
+turned away before it is loaded.
 """
 
 from __future__ import annotations
@@ -15,8 +15,11 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+MOST_WRITTEN = 80_000_000
+"""Bytes of one separated body's file."""
 
-def limit(seconds: int, memory_bytes: int) -> None:
+
+def limit(seconds: int, memory_bytes: int, file_bytes: int = 0) -> None:
     """Bound processor time, memory and files of this process, where the system can."""
     try:
         import resource
@@ -25,7 +28,7 @@ def limit(seconds: int, memory_bytes: int) -> None:
     bounds = [
         (resource.RLIMIT_CPU, seconds),
         (resource.RLIMIT_AS, memory_bytes),
-        (resource.RLIMIT_FSIZE, 0),  # it has nothing to write but its answer
+        (resource.RLIMIT_FSIZE, file_bytes),  # mostly it has nothing to write but its answer
         (resource.RLIMIT_CORE, 0),
     ]
     for what, bound in bounds:
@@ -54,15 +57,30 @@ def drawn(path: Path, number: int) -> list[dict[str, Any]]:
     return [asdict(view) for view in draw_views(kernel.pick(kernel.load(path, pmi=False), number))]
 
 
+def separated(path: Path, number: int) -> list[dict[str, Any]]:
+    """Each different body of a file with its own STEP text; body ``number`` only, 0 for all."""
+    from rfq.geometry import kernel
+    from rfq.geometry.apart import step_text
+
+    loaded = kernel.load(path, pmi=False)
+    if number:
+        kernel.pick(loaded, number)
+    return [
+        {"body": asdict(body), "text": step_text(alike[0], body.name, path.parent)}
+        for body, alike in loaded.bodies
+        if number in (0, body.number)
+    ]
+
+
 def main(arguments: list[str]) -> int:
     """Measure and answer; 0 with an answer, 3 when memory ran out."""
     job, path, body, seconds, memory_bytes = arguments
     answer = os.fdopen(os.dup(1), "w", encoding="utf-8")
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
-    limit(int(seconds), int(memory_bytes))
+    limit(int(seconds), int(memory_bytes), MOST_WRITTEN if job == "separate" else 0)
     try:
-        work = {"measure": measured, "draw": drawn}[job]
+        work = {"measure": measured, "draw": drawn, "separate": separated}[job]
         result: dict[str, Any] = {"found": work(Path(path), int(body))}
     except MemoryError:
         return 3

@@ -56,17 +56,10 @@ def measure(
         TooMuch: the file is beyond the limits.
     """
     limits = limits or Limits()
-    data = _bytes_of(path, limits)
     place = Place(path.name)
-    if not data.strip(b"\0 \t\r\n"):
-        return _refused("G002", "is empty; export the model again", place)
-    if not _HEADER.match(data[:65536]):
-        return _refused(
-            "G001",
-            f"does not start as a STEP file (ISO-10303-21) but {_looks_like(data)};"
-            " export the model as STEP AP242 or AP214",
-            place,
-        )
+    data = step_bytes(path, limits)
+    if isinstance(data, tuple):
+        return _refused(*data, place)
     digest = hashlib.sha256(data).hexdigest()
     kept = cache / _kept_name(digest, body, views) if cache else None
     shape = _cached(kept, digest, body)
@@ -81,6 +74,25 @@ def measure(
     if views and not shape.views:
         remarks += (Problem("G013", "could not be drawn; no views of it", place, Severity.NOTE),)
     return Reading(replace(shape, file=path.name), remarks)
+
+
+def step_bytes(path: Path, limits: Limits) -> bytes | tuple[str, str]:
+    """The bytes of a file that starts as STEP does, or the code and sentence that refuse it.
+
+    Raises:
+        Unreadable: the file cannot be opened.
+        TooMuch: the file is beyond the limits.
+    """
+    data = _bytes_of(path, limits)
+    if not data.strip(b"\0 \t\r\n"):
+        return "G002", "is empty; export the model again"
+    if not _HEADER.match(data[:65536]):
+        return (
+            "G001",
+            f"does not start as a STEP file (ISO-10303-21) but {_looks_like(data)};"
+            " export the model as STEP AP242 or AP214",
+        )
+    return data
 
 
 def measured_before(path: Path, cache: Path, body: int = 0) -> MeasuredShape | None:

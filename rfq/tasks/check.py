@@ -16,6 +16,7 @@ from rfq.tasks.attachments import findings_of, refs_of
 from rfq.tasks.cost import at_part
 from rfq.tasks.done import Done
 from rfq.tasks.open import Opened, located, opened, request_of, today_of
+from rfq.tasks.shape_findings import shape_findings
 
 
 def check_project(
@@ -26,7 +27,7 @@ def check_project(
     Args:
         path: the project.
         request_id: '' for the newest request.
-        fast: leave out what needs the should-cost.
+        fast: leave out what needs the should-cost or the models.
         as_of: the day it is seen from; '' for today.
     Raises:
         Stopped: the project cannot be read, or has no request.
@@ -64,7 +65,8 @@ def findings(
         for problem in verify_all(here.folder, project)
         if problem.place.file not in attached  # the checks of drawings say that better
     )
-    found = (*check(facts), *cost_problems, *kept)
+    shapes = () if fast else shape_findings(here, parts)
+    found = (*check(facts), *cost_problems, *shapes, *kept)
     return located(here.folder, found)
 
 

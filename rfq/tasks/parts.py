@@ -10,17 +10,20 @@ from rfq.model.part import FileRef, Part
 from rfq.problems import Place, Problem, Severity
 from rfq.store.files import sha256_bytes
 from rfq.store.save import changes
+from rfq.tasks.assembly import ENDINGS, take_bodies
 from rfq.tasks.done import Done
 from rfq.tasks.open import Opened, opened
 
 
 def take_parts(path: Path, source: Path, *, replace: bool = False) -> Done[tuple[Part, ...]]:
-    """Take parts from a list (CSV, XLSX) or pair a folder's drawings and models with parts.
+    """Take parts from a list, a STEP file's bodies, or a folder's drawings and models.
 
     Args:
-        path: the project. source: a file or a folder.
+        path: the project. source: a list (CSV, XLSX), a STEP file or a folder.
         replace: overwrite parts that are there already; else they are left and named.
     """
+    if source.suffix.lower() in ENDINGS:
+        return take_bodies(path, source, replace=replace)
     here = opened(path)
     return _folder(here, source) if source.is_dir() else _list(here, source, replace)
 

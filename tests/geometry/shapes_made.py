@@ -146,3 +146,33 @@ def write_step(
     text_ = path.read_text(encoding="ascii")
     path.write_text(re.sub(rf"'{re.escape(name)} \d+'", f"'{name}'", text_), encoding="ascii")
     return path
+
+
+def write_assembly(path: Path) -> Path:
+    """A plate of 60 x 40 x 5 on four pins of diameter 6, 12 long, as parts with names."""
+    from OCP.gp import gp_Trsf, gp_Vec
+    from OCP.STEPCAFControl import STEPCAFControl_Writer
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    whole = tool.NewShape()
+    for name, made, count in (
+        ("pin", cylinder((0, 0, 0), (0, 0, 1), 3, 12), 4),
+        ("plate", box((0, 0, 20), (60.0, 40.0, 5.0)), 1),
+    ):
+        part = tool.AddShape(made, False)
+        TDataStd_Name.Set_s(part, TCollection_ExtendedString(name))
+        for k in range(count):
+            place = gp_Trsf()
+            place.SetTranslation(gp_Vec(10.0 * k, 0, 0))
+            tool.AddComponent(whole, part, TopLoc_Location(place))
+    tool.UpdateAssemblies()
+    writer = STEPCAFControl_Writer()
+    writer.Transfer(document)
+    writer.Write(str(path))
+    return path

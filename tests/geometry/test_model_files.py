@@ -282,33 +282,9 @@ def test_several_bodies_are_listed_with_counts_and_can_be_picked(tmp_path: Path)
 
 
 def test_an_assembly_names_its_parts_and_counts_instances(tmp_path: Path) -> None:
-    from OCP.gp import gp_Trsf, gp_Vec
-    from OCP.STEPCAFControl import STEPCAFControl_Writer
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.TopLoc import TopLoc_Location
-    from OCP.XCAFDoc import XCAFDoc_DocumentTool
-    from shapes_made import box, cylinder
+    from shapes_made import write_assembly
 
-    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
-    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    whole = tool.NewShape()
-    for name, made, count in (
-        ("pin", cylinder((0, 0, 0), (0, 0, 1), 3, 12), 4),
-        ("plate", box((0, 0, 20), (60.0, 40.0, 5.0)), 1),
-    ):
-        part = tool.AddShape(made, False)
-        TDataStd_Name.Set_s(part, TCollection_ExtendedString(name))
-        for k in range(count):
-            place = gp_Trsf()
-            place.SetTranslation(gp_Vec(10.0 * k, 0, 0))
-            tool.AddComponent(whole, part, TopLoc_Location(place))
-    tool.UpdateAssemblies()
-    writer = STEPCAFControl_Writer()
-    writer.Transfer(document)
-    path = tmp_path / "assembly.step"
-    writer.Write(str(path))
+    path = write_assembly(tmp_path / "assembly.step")
     shape = measure(path, views=False).get()
     assert {(b.name, b.count) for b in shape.bodies} == {("pin", 4), ("plate", 1)}
     assert shape.solids == 5
