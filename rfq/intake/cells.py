@@ -79,11 +79,8 @@ def number_format(code: str) -> tuple[tuple[str, ...], str, bool, int]:
     literal += " ".join(re.findall(r"\[\$([^\-\]]*)", first)) + " "
     bare = re.sub(r'"[^"]*"|\[[^\]]*\]|_.|\*.', "", first)
     literal += re.sub(r"[#0?.,%\s@();_-]|(?i:general|standard)", " ", bare.replace("\\", ""))
-    scale = (
-        len(re.search(r"(,*)(?:[^#0?,.]*)$", re.sub(r"\\.|%", "", bare))[1])
-        if re.search(r"[0#?],+\s*$", bare.strip())
-        else 0
-    )  # type: ignore[index]
+    scaling = re.search(r"[0#?](,+)\s*$", re.sub(r"\\.|%", "", bare).strip())
+    scale = len(scaling[1]) if scaling else 0
     return (
         currencies_in(literal, beside_number=True),
         base_in(literal.strip()) if re.search(r"\w|/", literal) else "",

@@ -36,7 +36,7 @@ _BIG_SHEET = 400_000  # bytes of a sheet's XML
 # What calamine would lose: hidden rows and sheets, comments, merges, crossed-out text, currency in
 # number formats (own ones, and the built-in 5 to 8 and 37 to 44).
 _NOT_PLAIN = re.compile(
-    rb"hidden=|[\"']hidden[\"']|veryHidden|<mergeCell|<strike|<numFmt\s|numFmtId=\"(?:[5-8]|3[7-9]|4[0-4])\"|<f[ >/]|<\w+:row"
+    rb"hidden=\"(?:1|true)\"|state=\"(?:hidden|veryHidden)\"|<mergeCell|<strike|<numFmt\s|numFmtId=\"(?:[5-8]|3[7-9]|4[0-4])\"|<f[ >/]|<\w+:row"
 )
 
 
@@ -97,7 +97,7 @@ def read_xlsx(path: Path, limits: Limits) -> Book:
         formulas = load_workbook(path, data_only=False, keep_links=False)
         for sheet in formulas.worksheets:
             unsolved[sheet.title] = {
-                (cell.row, cell.column)
+                (int(cell.row or 0), int(cell.column or 0))
                 for row in sheet.iter_rows()
                 for cell in row
                 if cell.data_type == "f" and (prefixed or cell.coordinate in hits)
