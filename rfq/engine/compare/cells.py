@@ -220,8 +220,9 @@ class CellMaker:
             verdict = max(verdict, own, key=VERDICTS.index)
             words = element_finding(verdict, element, price, line.quantity, band, comparable)
         gap = gap_of(price, cell.quote)
-        if gap is not None and verdict in (IN_LINE, OUTSIDE):
-            # Arithmetic names what the spread of prices hides; a gap alone is only asked about.
+        if gap is not None and (gap.one_off is not None or verdict in (IN_LINE, OUTSIDE)):
+            # Arithmetic comes first: it names what the spread of prices hides. A gap that equals
+            # no one-off is only asked about.
             slip = slip_of(gap, price)
             verdict = ASK if slip is not None or gap.amount > 0 else verdict
             words = Finding(slip, reason_of(gap, price), question_of(gap, price))
