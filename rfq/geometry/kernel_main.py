@@ -72,6 +72,30 @@ def separated(path: Path, number: int) -> list[dict[str, Any]]:
     ]
 
 
+def answer_to(job: str, path: Path, number: int) -> dict[str, Any] | None:
+    """``{"found": ...}`` or ``{"refused": code, "message": sentence}``; None: memory ran out."""
+    try:
+        work = {"measure": measured, "draw": drawn, "separate": separated}[job]
+        return {"found": work(path, number)}
+    except MemoryError:
+        return None
+    except ImportError as error:  # the kernel's libraries did not fit into the bound
+        if any(word in str(error) for word in ("map segment", "alloc")):
+            return None
+        raise
+    except Exception as error:
+        # the kernel's exceptions are its own types; those of ours carry a code
+        if "bad_alloc" in str(error) or "OutOfMemory" in type(error).__name__:
+            return None
+        code = getattr(error, "code", None)
+        # its binding turns what else it throws into RuntimeError; ours would be of another type
+        foreign = isinstance(error, RuntimeError) or type(error).__module__.startswith("OCP")
+        if code is None and not foreign:
+            raise
+        message = str(error) if code else "makes the geometry kernel fail; export it again"
+        return {"refused": code or "G005", "message": message}
+
+
 def main(arguments: list[str]) -> int:
     """Measure and answer; 0 with an answer, 3 when memory ran out."""
     job, path, body, seconds, memory_bytes = arguments
@@ -79,26 +103,9 @@ def main(arguments: list[str]) -> int:
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     limit(int(seconds), int(memory_bytes), MOST_WRITTEN if job == "separate" else 0)
-    try:
-        work = {"measure": measured, "draw": drawn, "separate": separated}[job]
-        result: dict[str, Any] = {"found": work(Path(path), int(body))}
-    except MemoryError:
+    result = answer_to(job, Path(path), int(body))
+    if result is None:
         return 3
-    except ImportError as error:  # the kernel's libraries did not fit into the bound
-        if any(word in str(error) for word in ("map segment", "alloc")):
-            return 3
-        raise
-    except Exception as error:
-        # the kernel's exceptions are its own types; those of ours carry a code
-        if "bad_alloc" in str(error) or "OutOfMemory" in type(error).__name__:
-            return 3
-        code = getattr(error, "code", None)
-        # its binding turns what else it throws into RuntimeError; ours would be of another type
-        foreign = isinstance(error, RuntimeError) or type(error).__module__.startswith("OCP")
-        if code is None and not foreign:
-            raise
-        message = str(error) if code else "makes the geometry kernel fail; export it again"
-        result = {"refused": code or "G005", "message": message}
     json.dump(result, answer)
     answer.close()
     return 0

@@ -7,6 +7,7 @@ from rfq.model.request import Request
 from rfq.store.load import load_revision
 from rfq.tasks.open import Opened
 from rfq.tasks.rounds import parts_as_sent
+from rfq.tasks.shape_changes import shapes_changed
 
 
 def changes_of(here: Opened, request: Request, shop: str) -> Changes | None:
@@ -21,4 +22,5 @@ def changes_of(here: Opened, request: Request, shop: str) -> Changes | None:
     if before is None or not parts:
         return None
     asked = request.parts_of(shop)
-    return changes_between(before, request, parts, here.project.parts, asked)
+    shapes = shapes_changed(here, parts, here.project.parts)
+    return changes_between(before, request, parts, here.project.parts, asked, shapes=shapes)

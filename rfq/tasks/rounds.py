@@ -29,6 +29,7 @@ from rfq.tasks.compare import compare_opened
 from rfq.tasks.done import Done
 from rfq.tasks.letters import stop
 from rfq.tasks.open import Opened, moment_of, opened, request_of, today_of
+from rfq.tasks.shape_changes import shapes_changed
 
 AS_SENT = "requests/{request}/sent/parts-rev{revision}"  # parts as they were when a round ended
 
@@ -164,7 +165,8 @@ def revise(path: Path, reasons: Sequence[str] = (), *, request_id: str = "") -> 
     old_parts = parts_as_sent(here, request, old_number)
     if not again and content_sha256(old, project.parts) == old.content_sha256:
         old_parts = dict(project.parts)
-    found = changes_between(old, request, old_parts, project.parts)
+    shapes = shapes_changed(here, old_parts, project.parts)
+    found = changes_between(old, request, old_parts, project.parts, shapes=shapes)
     kept_words = tuple(one for one in request.changes if again and not _found_by_us(one))
     words = tuple(dict.fromkeys((*reasons, *kept_words, *found.words)))
     new = request.model_copy(
@@ -269,7 +271,8 @@ def parts_as_sent(here: Opened, request: Request, revision: int) -> dict[str, Pa
 
 def _found_by_us(words: str) -> bool:
     """Whether a change was worded by comparison, and so is found anew if it still holds."""
-    return any(sign in words for sign in (" is now ", "new in this request", "no longer asked"))
+    signs = (" is now ", "new in this request", "no longer asked", ": another file (")
+    return any(sign in words for sign in signs)
 
 
 def _frozen(here: Opened, request: Request, revision: int) -> Request:
