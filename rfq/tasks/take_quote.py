@@ -11,7 +11,7 @@ from rfq.intake.read import read_reply
 from rfq.model.draft import Draft
 from rfq.model.part import FileRef
 from rfq.model.project import Project
-from rfq.model.quote import Quote
+from rfq.model.quote import Price, Quote
 from rfq.model.request import Request
 from rfq.problems import NoProject, Place, Problem, Reading, Severity, Unreadable
 from rfq.store.journal import user_name
@@ -176,25 +176,8 @@ def draft_json(file: Path, done: Done[Draft | None]) -> dict[str, Any]:
         "shop": draft.shop or None,
         "form": draft.form,
         "complete": draft.complete,
-        "prices": [
-            {
-                "part": price.part,
-                "revision": price.revision,
-                "quantity": price.quantity,
-                "each": _text(price.each),
-                "currency": price.currency,
-                "printed": _text(price.printed),
-                "per": price.per,
-                "one_off": _text(price.one_off),
-                "tax": price.tax,
-                "place": str(price.place),
-                "sure": price.sure,
-                "alternative": price.alternative,
-                "minimum_quantity": price.minimum_quantity,
-                "evidence": price.evidence,
-            }
-            for price in draft.prices
-        ],
+        "prices": [_price_json(price) for price in draft.prices if not price.alternative],
+        "alternatives": [_price_json(price) for price in draft.prices if price.alternative],
         "order_charges": [
             {
                 "name": charge.name,
@@ -341,6 +324,25 @@ def unsure(draft: Draft) -> tuple[Problem, ...]:
         for p in draft.prices
         if not p.sure or p.each is None
     )
+
+
+def _price_json(price: Price) -> dict[str, Any]:
+    return {
+        "part": price.part,
+        "revision": price.revision,
+        "quantity": price.quantity,
+        "each": _text(price.each),
+        "currency": price.currency,
+        "printed": _text(price.printed),
+        "per": price.per,
+        "one_off": _text(price.one_off),
+        "tax": price.tax,
+        "place": str(price.place),
+        "sure": price.sure,
+        "alternative": price.alternative,
+        "minimum_quantity": price.minimum_quantity,
+        "evidence": price.evidence,
+    }
 
 
 def _text(amount: object) -> str | None:
