@@ -13,7 +13,7 @@ from typing import Any
 
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
-from rfq.intake.letter_lines import Line, Page, Paragraph, pages_of, paragraphs
+from rfq.intake.letter_lines import Line, Page, Paragraph, box_of, pages_of, paragraphs
 from rfq.intake.letter_tables import (
     Found,
     figure_in,
@@ -218,6 +218,10 @@ def _with_doubts(
         if page["image"] > 0.3 and page["letters"] < 12 and len(answer["pages"]) > 1:
             problems.append(Problem("R054", f"Page {number} is a picture without text and was not read; look whether it holds prices.", Place(name, page=number), Severity.ASK))
     for page in pages:
+        struck = [w for w in page.aside if w.shown == "struck"]
+        if struck:
+            shown = " ".join(w.text for w in struck)[:80]
+            problems.append(Problem("R031", f"'{shown}' is struck out and was not read.", Place(name, page=page.number, box=box_of(struck)), Severity.NOTE))
         hidden = [w for w in page.aside if w.shown in ("hidden", "invisible")]
         if hidden and any(re.search(r"\d", w.text) for w in hidden):
             shown = " ".join(w.text for w in hidden)[:80]

@@ -16,6 +16,7 @@ Box = tuple[float, float, float, float]
 # Measured in the height of the type: spaces are 0.25 to 0.6 (typewriter faces), columns of
 # word processors and spreadsheets stand at least 0.9 apart [common practice].
 _WIDE = 0.75
+_LEADER = re.compile(r"(?:[._·…]{4,}|…{2,})")  # dots that lead the eye to the price
 
 
 @dataclass(slots=True)
@@ -118,18 +119,35 @@ def pages_of(answer: dict[str, Any]) -> list[Page]:
             if text and -5 <= x0 <= item["width"] + 5 and -5 <= y0 <= item["height"] + 5
         ]
         upright = [(x, y0, y1) for x, y0, y1 in item["v"]]
-        seen = [word for word in words if word.shown not in ("turned", "hidden", "invisible")]
+        level = [(x0, x1, y) for x0, x1, y in item["h"]]
+        for word in words:
+            if not word.shown and _struck(word, level):
+                word.shown = "struck"
+            if _LEADER.search(word.text):
+                word.text = _LEADER.sub(" ", word.text).strip()
+        words = [word for word in words if word.text]
+        seen = [word for word in words if word.shown not in ("turned", "hidden", "invisible", "struck")]
         recognised = [word for word in words if word.shown == "invisible"]
         if recognised and not seen and item["image"] > 0.5:
             seen = recognised  # text recognised in a scan; the caller says so
         aside = [word for word in words if not any(word is s for s in seen)] if len(seen) < len(words) else []
         page = Page(
             number, item["width"], item["height"], _lines(seen, upright),
-            [(x0, x1, y) for x0, x1, y in item["h"]], upright, aside,
+            level, upright, aside,
         )  # fmt: skip
         pages.append(page)
     _mark_repeated(pages)
     return pages
+
+
+def _struck(word: Word, level: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether a rule runs through the middle of a word."""
+    high = word.y1 - word.y0
+    return any(
+        word.y0 + 0.36 * high < y < word.y0 + 0.72 * high
+        and min(x1, word.x1) - max(x0, word.x0) > 0.7 * (word.x1 - word.x0)
+        for x0, x1, y in level
+    )
 
 
 def _lines(words: list[Word], upright: Sequence[tuple[float, float, float]]) -> list[Line]:
@@ -167,11 +185,23 @@ def _pieces(row: list[Word], upright: Sequence[tuple[float, float, float]]) -> l
         ruled = any(
             last.x1 - 2 <= x <= word.x0 + 2 and y0 - 1 <= middle <= y1 + 1 for x, y0, y1 in upright
         )
-        if gap > _WIDE * min(word.size, last.size) or ruled:
+        wide = _WIDE * min(word.size, last.size)
+        if _digits(last) and _digits(word) and not _typewriter(word):
+            wide = 0.42 * min(word.size, last.size)  # '5 287.03' may be two columns set close
+        if gap > wide or ruled:
             pieces.append(Piece([word]))
         else:
             pieces[-1].words.append(word)
     return pieces
+
+
+def _digits(word: Word) -> bool:
+    return re.fullmatch(r"[\d.,']+", word.text) is not None
+
+
+def _typewriter(word: Word) -> bool:
+    """Whether a word is set in a face whose signs are all 0.6 of its height wide."""
+    return abs((word.x1 - word.x0) / len(word.text) / word.size - 0.6) < 0.03
 
 
 def _mark_repeated(pages: list[Page]) -> None:

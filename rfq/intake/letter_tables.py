@@ -24,6 +24,10 @@ _HEAD = {*PRICES, *TOTALS, *PARTS, "quantity", "position", "revision", "one-off"
          "material", "currency", "price base", "discount"}  # fmt: skip
 
 
+_PRICE_WORD = re.compile(r"(?i)pri[cx]|preis|prezz|preci|cen[ay]|价|價|€|\$|£|\b(?:eur|usd|chf|pln|gbp)\b")
+_CENTS = re.compile(r"\d[.,]\d\d(?!\d)")
+
+
 @dataclass(slots=True)
 class Span:
     """A column: its edges, and the heading lines over it."""
@@ -46,7 +50,7 @@ def figure_in(text: str) -> Amount | None:
     if len(text) > 40 or (looks_like_part(text) and re.search(r"[A-Za-z]", text)):
         return None
     read = text_amount(text)
-    if read.values and len(re.sub(r"[\W\d_]", "", read.words)) <= 6:
+    if read.values and len(re.sub(r"[\W\d_]", "", read.words)) <= 3:
         return read
     return read if read.state in ("declined", "dash", "later", "included") else None
 
@@ -155,7 +159,7 @@ def _is_data(line: Line, known: Known) -> bool:
     for piece in line.pieces:
         read = figure_in(piece.text)
         if read is not None and read.values:
-            if any(v % 1 for v in read.values) or read.currencies:
+            if any(v % 1 for v in read.values) or read.currencies or _CENTS.search(piece.text):
                 return True
             figures += 1
         named = named or looks_like_part(piece.text) or bool(known.find(piece.text, loose=False))
@@ -193,7 +197,7 @@ def _headish(line: Line, known: Known) -> bool:
         if known.find(text, loose=False) or (looks_like_part(text) and not heading_quantity(text)):
             return False
         read = figure_in(text)
-        if read is not None and any(v % 1 or v <= 0 for v in read.values):
+        if read is not None and (_CENTS.search(text) or any(v % 1 or v <= 0 for v in read.values)):
             return False
         if read is not None and read.state:
             return False
@@ -225,7 +229,13 @@ def _over_breaks(piece: Piece, stacks: Sequence[Sequence[Piece]]) -> bool:
     breaks = [s[-1] for s in stacks if heading_quantity(s[-1].text)]
     if any(p.x0 < piece.x1 and piece.x0 < p.x1 for s in stacks for p in s if not heading_quantity(s[-1].text)):
         return False
-    return any(p.x1 <= middle for p in breaks) and any(p.x0 >= middle for p in breaks)
+    if any(p.x1 <= middle for p in breaks) and any(p.x0 >= middle for p in breaks):
+        return True
+    if not _PRICE_WORD.search(piece.text):
+        return False
+    # at the left of the first quantity, with nothing between
+    after = [s[-1] for s in stacks if s[-1].x0 >= middle]
+    return len(breaks) > 1 and bool(after) and min(after, key=lambda p: p.x0) in breaks
 
 
 def _head_score(block: Sequence[Line], words: Lexicon) -> float:
@@ -287,7 +297,10 @@ def _row_lines(lines: Sequence[Line], body: Sequence[int], known: Known, wide: i
         line = lines[i]
         figures = sum(figure_in(p.text) is not None for p in line.pieces)
         named = any(known.find(p.text, loose=False) or looks_like_part(p.text) for p in line.pieces)
-        if len(line.pieces) >= 2 and figures and (figures >= 2 or named or rows or wide <= 3):
+        last = lines[rows[-1]] if rows else line
+        # far below the last row and naming no part: a foot of the page
+        foot = not named and last.page == line.page and line.y0 - last.y1 > 5 * line.size
+        if not foot and len(line.pieces) >= 2 and figures and (figures >= 2 or named or rows or wide <= 3):
             rows.append(i)
             quiet = 0
         else:
@@ -395,6 +408,9 @@ def _with_headings(spans: list[Span], head: Sequence[Line]) -> tuple[list[Span],
             wide = [s for s in spans if min(x1, s.x1) - max(x0, s.x0) > 0]
             if not wide:
                 extra.append(Span(x0, x1))
+            elif len(stacks[k]) == 1 or heading_quantity(stacks[k][-1].text):
+                text = " ".join(p.text for p in stacks[k])
+                doubt = doubt or f"the heading '{text[:40]}' and another stand over the same figures; look which is which"
         elif pairs[k] in near:
             s = spans[pairs[k]]
             text = " ".join(p.text for p in stacks[k])
@@ -644,7 +660,8 @@ def _fill_parts(
         return
     groups = _ruled_groups(pages, lines, line_of, priced, spans[column - 1])
     if len(has) == 1:
-        groups = [list(priced)]
+        alike = _figures(grid, has[0])
+        groups = [[r for r in priced if r == has[0] or abs(_figures(grid, r) - alike) <= 1]]
     elif not groups:
         groups = _counted_groups(grid, priced, has, column)
     clean = bool(groups) and all(sum(r in has for r in group) == 1 for group in groups)
@@ -664,6 +681,10 @@ def _fill_parts(
         for row in priced:
             if row not in has:
                 table.doubts.append((row, "the part number stands beside several lines; look to which part this line belongs"))
+
+
+def _figures(grid: Grid, row: int) -> int:
+    return sum(figure_in(cell.text) is not None for cell in grid.rows[row].values())
 
 
 def _repeat_parts(grid: Grid, priced: Sequence[int], has: Sequence[int], column: int) -> None:
