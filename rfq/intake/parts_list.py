@@ -63,11 +63,19 @@ def _book(path: Path, limits: Limits) -> tuple[Book | None, Problem | None]:
     )
 
 
-def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[Part, ...]]:
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """A part as a list names it, with the quantities that stand beside it (rising, each once)."""
+
+    part: Part
+    quantities: tuple[int, ...] = ()
+
+
+def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[ListedPart, ...]]:
     """Return the parts of a list; what it does not say is left for the user to fill in.
 
     Columns are found by their headings: part number, revision, name, material, temper, finish,
-    note. A part without a revision gets 'A', one without a material 'to be said'; both are said.
+    quantity ('25' or '5 / 25 / 100'), note. A part without a revision gets 'A', one without a material 'to be said'; both are said.
 
     Problems: R090 no heading row; R091 a row that is no part; R092 a part twice.
     """
@@ -79,7 +87,7 @@ def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[P
         return Reading(None, (Problem("R007", str(error), Place(name)),))
     if book is None or problem is not None:
         return Reading(None, (problem or stop("R003", f"{name} cannot be read.", name),))
-    parts: dict[str, Part] = {}
+    parts: dict[str, ListedPart] = {}
     problems: list[Problem] = []
     found = False
     for grid in book.grids:
@@ -135,7 +143,7 @@ def _take(
     r: int,
     columns: dict[str, int],
     file: str,
-    parts: dict[str, Part],
+    parts: dict[str, ListedPart],
     problems: list[Problem],
 ) -> None:
     def text(meaning: str) -> str:
@@ -204,7 +212,17 @@ def _take(
                 subject=part.number,
             )
         )
-    parts[part.number] = part
+    parts[part.number] = ListedPart(part, quantities_in(text("quantity")))
+
+
+def quantities_in(text: str) -> tuple[int, ...]:
+    """Return the whole numbers above zero in a quantity cell, rising, each once.
+
+    >>> quantities_in("25"), quantities_in("100 / 5 / 25"), quantities_in("tbd")
+    ((25,), (5, 25, 100), ())
+    """
+    found = {int(digits) for digits in re.findall(r"(?<![\d.,])\d{1,6}(?![\d.,]*\d)", text)}
+    return tuple(sorted(found - {0}))
 
 
 def file_part(name: str) -> tuple[str, str]:

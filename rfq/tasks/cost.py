@@ -56,7 +56,11 @@ def at_part(project: Project, part: Part, problem: Problem) -> Problem:
     path = problem.place.path
     if path in Shape.model_fields and path not in Part.model_fields:
         path = f"shape.{path}"
-    return replace(problem, place=replace(problem.place, file=file, path=path), subject=part.number)
+    message = problem.message
+    if problem.code == "E001" and part.model is not None and part.shape is None:
+        message += f" Its model has them: rfq measure {part.number} --accept."
+    place = replace(problem.place, file=file, path=path)
+    return replace(problem, place=place, message=message, subject=part.number)
 
 
 def cost_project(

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace as replace_value
 from pathlib import Path
 
-from rfq.intake.parts_list import pair_files, read_parts_list
+from rfq.engine.standards.materials import find, split_designation
+from rfq.intake.parts_list import ListedPart, pair_files, read_parts_list
 from rfq.model.part import FileRef, Part
+from rfq.model.request import Request, RequestLine
 from rfq.problems import Place, Problem, Severity
 from rfq.store.files import sha256_bytes
 from rfq.store.save import changes
@@ -33,8 +36,9 @@ def _list(here: Opened, source: Path, replace: bool) -> Done[tuple[Part, ...]]:
     if reading.value is None:
         return Done((), reading.problems)
     problems = list(reading.problems)
-    taken: list[Part] = []
-    for part in reading.value:
+    taken: list[ListedPart] = []
+    for listed in reading.value:
+        part = listed.part
         if part.number in here.project.parts and not replace:
             problems.append(
                 Problem(
@@ -47,16 +51,59 @@ def _list(here: Opened, source: Path, replace: bool) -> Done[tuple[Part, ...]]:
                 )
             )
             continue
-        taken.append(part)
+        taken.append(replace_value(listed, part=_with_temper(part)))
     if not taken:
         return Done((), tuple(problems))
+    request = here.project.request()
     with changes(
         here.folder, "parts taken in", project=here.project, file=source.name,
-        detail=", ".join(part.number for part in taken),
+        detail=", ".join(listed.part.number for listed in taken),
     ) as change:  # fmt: skip
-        for part in taken:
-            change.put(part)
-    return Done(tuple(taken), tuple(problems), change.written)
+        for listed in taken:
+            change.put(listed.part)
+        if request is not None and request.state == "open":
+            longer = _with_lines(request, taken)
+            if longer != request:
+                change.put(longer)
+            problems += _not_asked_yet(longer, taken)
+    return Done(tuple(listed.part for listed in taken), tuple(problems), change.written)
+
+
+def _with_temper(part: Part) -> Part:
+    """'6082-T651' in one cell is an alloy and its temper."""
+    alloy, temper = split_designation(part.material)
+    if not temper or part.temper:
+        return part
+    known = find(alloy).value
+    material = known.designation if known is not None else alloy
+    return part.model_copy(update={"material": material, "temper": temper})
+
+
+def _with_lines(request: Request, taken: list[ListedPart]) -> Request:
+    """Ask for what the list gives a quantity for; the others are named, not guessed."""
+    there = {line.part for line in request.lines}
+    new = tuple(
+        RequestLine(part=listed.part.number, quantities=listed.quantities)
+        for listed in taken
+        if listed.quantities and listed.part.number not in there
+    )
+    return request.model_copy(update={"lines": (*request.lines, *new)})
+
+
+def _not_asked_yet(request: Request, taken: list[ListedPart]) -> list[Problem]:
+    there = {line.part for line in request.lines}
+    silent = [listed.part.number for listed in taken if listed.part.number not in there]
+    if not silent:
+        return []
+    return [
+        Problem(
+            "P132",
+            f"{', '.join(silent[:5])}{' ...' if len(silent) > 5 else ''}: the list gives no "
+            f"quantity, so request {request.id} does not ask for it yet; add it to its lines.",
+            Place(f"requests/{request.id}/request.toml"),
+            Severity.NOTE,
+        )
+    ]
 
 
 def _folder(here: Opened, source: Path) -> Done[tuple[Part, ...]]:

@@ -144,7 +144,7 @@ def test_parts_list_and_paired_files(tmp_path: Path) -> None:
         "Part No;Rev;Description;Material;Temper\nBR-1041;B;Bracket;EN AW-6082;T6\nSH-2007;;Shaft;;\n",
         encoding="utf-8",
     )
-    parts = read_parts_list(tmp_path / "parts.csv").get()
+    parts = [listed.part for listed in read_parts_list(tmp_path / "parts.csv").get()]
     assert [(p.number, p.revision, p.material, p.temper) for p in parts] == [
         ("BR-1041", "B", "EN AW-6082", "T6"),
         ("SH-2007", "A", "to be said", ""),
