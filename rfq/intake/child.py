@@ -81,10 +81,6 @@ def _read(kind: str, path: Path, limits: Limits) -> dict[str, Any]:
         from rfq.intake.letter_words import read_letter_words
 
         return read_letter_words(path, limits)
-    if kind == "pdf":
-        from rfq.intake.pdf_words import read_pdf
-
-        return read_pdf(path, limits)
     if kind == "xml":
         from rfq.intake.ubl import read_xml
 

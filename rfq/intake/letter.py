@@ -52,7 +52,8 @@ def read_letter(
     Problems:
         R003 damaged; R004 locked; R052 a scan; R053 a scrambled text layer; R054 a page that is
         a picture beside pages with text; R055 a heading beside its column; R056 a price whose
-        part isn't told by the page; R057 text recognised in a scan; R058 hidden text left out.
+        part isn't told by the page; R057 text recognised in a scan; R058 hidden text left out;
+        R059 filled form fields that are not ours.
     """
     from rfq.intake.guard import run_child
 
@@ -214,6 +215,9 @@ def _with_doubts(
         for code, text in doubts:
             problems.append(Problem(code, f"{price.part} at {price.quantity}: {text}.", price.place, Severity.ASK, subject=price.part))
         prices.append(price.model_copy(update={"sure": False}) if doubts else price)
+    filled = [f"{field}: {value}" for field, value in answer.get("form", {}).items() if value.strip()]
+    if filled:
+        problems.append(Problem("R059", f"The PDF has form fields that were not read ({'; '.join(filled)[:160]}); look whether they hold prices or terms.", Place(name), Severity.ASK))
     for number, page in enumerate(answer["pages"], 1):
         if page["image"] > 0.3 and page["letters"] < 12 and len(answer["pages"]) > 1:
             problems.append(Problem("R054", f"Page {number} is a picture without text and was not read; look whether it holds prices.", Place(name, page=number), Severity.ASK))
