@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
+import tempfile
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,3 +27,44 @@ def open_data() -> Path:
 def demo_source() -> Path:
     """The demo project as shipped; never written to."""
     return ROOT / "demo_project"
+
+
+@pytest.fixture(scope="session")
+def measured_models(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One cache of measured models for the whole run, so that a file is measured once."""
+    base = tmp_path_factory.getbasetemp()
+    if os.environ.get("PYTEST_XDIST_WORKER"):  # shared by the workers; entries are written whole
+        base = base.parent
+    folder = base / "measured-models"
+    folder.mkdir(exist_ok=True)
+    return folder
+
+
+def _work_here(jobs: Any, data: bytes, name: str, body: int, limits: Any) -> dict[str, bytes]:
+    """What a child would answer, from this process."""
+    from rfq.geometry.kernel_main import answer_to
+
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "model.step"
+        copy.write_bytes(data)
+        return {job: json.dumps(answer_to(job, copy, body)).encode() for job in jobs}
+
+
+@pytest.fixture
+def kernel_in_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let models be measured in this process: a child costs a second, and has its own tests."""
+    monkeypatch.setattr("rfq.geometry.measure.work_in_children", _work_here)
+    monkeypatch.setattr("rfq.geometry.bodies.work_in_children", _work_here)
+
+
+@pytest.fixture(scope="session")
+def measure_here(measured_models: Path) -> Callable[..., Any]:
+    """Measure a file in this process, once in the run; gives the shape."""
+    from rfq.geometry.measure import measure
+
+    def run(path: Path, *, views: bool = True) -> Any:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("rfq.geometry.measure.work_in_children", _work_here)
+            return measure(path, cache=measured_models, views=views).get()
+
+    return run

@@ -24,12 +24,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(skip)
 
 
-@pytest.fixture(scope="session")
-def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """One cache for the session, so that a file is measured once."""
-    return tmp_path_factory.mktemp("measured")
-
-
 @pytest.fixture
 def measured(tmp_path: Path) -> Callable[..., Any]:
     """Measure a shape of the kernel in this process, through a STEP file as a stranger sends it.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -9,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from rfq.geometry.measure import measure
 from rfq.geometry.revisions import compare_shapes
 from rfq.geometry.savings import cutter_for, next_corner, shape_savings
 from rfq.geometry.shape import MeasuredShape
@@ -21,12 +21,20 @@ from rfq.problems import Severity
 STEMS = ["SB-110_B", "SB-120_A", "SB-130_C"]
 
 
+class Demo(dict[str, MeasuredShape]):
+    """The demo's models by stem, each measured when first asked for."""
+
+    def __init__(self, folder: Path, measure: Callable[..., MeasuredShape]) -> None:
+        self.folder, self.measure = folder, measure
+
+    def __missing__(self, stem: str) -> MeasuredShape:
+        self[stem] = shape = self.measure(self.folder / f"{stem}.step")
+        return shape
+
+
 @pytest.fixture(scope="module")
-def demo(demo_source: Path, cache: Path) -> dict[str, MeasuredShape]:
-    return {
-        stem: measure(demo_source / "models" / f"{stem}.step", cache=cache, views=False).get()
-        for stem in STEMS
-    }
+def demo(demo_source: Path, measure_here: Callable[..., MeasuredShape]) -> Demo:
+    return Demo(demo_source / "models", measure_here)
 
 
 @pytest.mark.parametrize("stem", STEMS)
