@@ -87,6 +87,11 @@ class Session:
             found["rounds"] = sum(
                 one.request == request.id and one.state in ("open", "answered")
                 for one in project.clarifications
+            ) + sum(
+                taken.state == "open"
+                for quote in project.quotes
+                if quote.request == request.id and quote.state == "standing"
+                for taken in {(one.part, one.text): one for one in quote.exceptions}.values()
             )
             ordered = {order.award for order in project.orders}
             found["award"] = sum(
