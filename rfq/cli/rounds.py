@@ -252,13 +252,15 @@ def answer(
 
 @command.command("send")
 @click.argument("question_id", metavar="QUESTION")
+@click.option("--allow", multiple=True, metavar="FIGURE",
+              help="a figure that only by accident equals another shop's price")  # fmt: skip
 @options.request_option
 @click.pass_obj
-def send(project: Path, question_id: str, request_id: str) -> int:
+def send(project: Path, question_id: str, allow: tuple[str, ...], request_id: str) -> int:
     """Write the letters of a question or answer, in the same words to each it concerns."""
     from rfq.tasks.questions import send as send_one
 
-    done = send_one(project, question_id, request_id=request_id)
+    done = send_one(project, question_id, allow=allow, request_id=request_id)
     say.data(f"letters to {', '.join(done.value.clarification.sent_to)}")
     return _written(done)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import getpass
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
+from typing import Final
 
 from rfq.documents.leaks import forbidden_words, leak_scan
 from rfq.documents.letter import ShopLetter, shop_letter
@@ -19,6 +21,8 @@ from rfq.problems import Problem
 from rfq.store.save import Changes
 from rfq.tasks.done import Stopped
 from rfq.tasks.open import Opened
+
+_FIGURE: Final = re.compile(r"\d+[.,]\d+")
 
 
 def wording_of(here: Opened) -> Wording:
@@ -65,7 +69,8 @@ def letter_to(
     )
     words = list(forbidden_words(project, request, shop, _of_this_machine(here.folder)))
     if comparison is not None:
-        words += forbidden_figures(project, comparison, shop, allowed)
+        secret = forbidden_figures(project, comparison, shop, allowed)
+        words += figures_in(made, attached or {}) & set(secret)
     problems = leak_scan({**made.files, **(attached or {})}, words)
     if problems:
         raise Stopped(problems)
@@ -98,6 +103,16 @@ def forbidden_figures(
                 if one is not None:
                     figures |= _printed(one)
     return tuple(sorted(secret - own))
+
+
+def figures_in(made: ShopLetter, attached: Mapping[str, bytes]) -> set[str]:
+    """Return every figure with a decimal sign that a letter or its attachments say.
+
+    A round of thousands of prices is compared with these, not each price with each file.
+    """
+    texts = [made.letter.subject, made.letter.body]
+    texts += [data.decode("utf-8", "replace") for data in attached.values()]
+    return {found for text in texts for found in _FIGURE.findall(text)}
 
 
 def _printed(amount: Decimal) -> set[str]:

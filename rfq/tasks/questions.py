@@ -156,12 +156,17 @@ def answer(
     return Done(new, tuple(notes), change.written)
 
 
-def send(path: Path, question_id: str, *, request_id: str = "") -> Done[Sent]:
+def send(
+    path: Path, question_id: str, *, allow: Sequence[str] = (), request_id: str = ""
+) -> Done[Sent]:
     """Write the letters of a question or answer, the same words to each it concerns.
 
     An explanation or a changed requirement goes to all asked shops; a shop's own solution to
     itself, and to the others only with its written yes; a question on a price to that shop.
 
+    Args:
+        path: the project. question_id: of the question.
+        allow: figures that stand in it and equal another shop's price by accident, such as a size.
     Raises:
         Stopped: no such question; nobody to send it to; sent already; a letter gives something
             away.
@@ -189,10 +194,13 @@ def send(path: Path, question_id: str, *, request_id: str = "") -> Done[Sent]:
     if due is not None:
         del values["answer_by"]
     wording = wording_of(here)
+    quoted = any(quote.request == request.id for quote in project.quotes)
+    compared = compare_opened(here, request_id=request.id).value if quoted else None
     made = tuple(
-        letter_to(here, request, number, shop, kind, values, wording=wording, answer_by=due)
+        letter_to(here, request, number, shop, kind, values, wording=wording, answer_by=due,
+                  comparison=compared, allowed=allow)
         for shop in to
-    )
+    )  # fmt: skip
     moment = moment_of(project)
     home = free_home(here, f"requests/{request.id}/questions/{one.id}/{kind}")
     new = one.model_copy(update={"state": "sent", "sent_at": moment, "sent_to": to})

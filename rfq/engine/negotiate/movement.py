@@ -43,6 +43,8 @@ _OF: Final[Mapping[str, str]] = {
     "payment terms": TERMS,
 }
 _PRICE: Final = ("quoted price", "tax", "discount", "surcharge")
+_CONCEDED: Final = (*_PRICE, "one-offs")
+_GOODS: Final = (*_CONCEDED, "charges apart", "minimum order quantity", "minimum order value")
 _FOLLOWS: Final = ("insurance", "duty", "payment terms")
 _ZERO: Final = Decimal(0)
 
@@ -133,13 +135,16 @@ def _follow(
     old: Mapping[str, Decimal], new: Mapping[str, Decimal], parts: dict[str, Decimal]
 ) -> None:
     """Move what only follows the price by its percentage from the terms to the concession."""
-    price_was = sum((old.get(name, _ZERO) for name in _PRICE), _ZERO)
-    price_now = sum((new.get(name, _ZERO) for name in _PRICE), _ZERO)
-    if not price_was:
-        return
+    moved = sum((new.get(name, _ZERO) - old.get(name, _ZERO) for name in _CONCEDED), _ZERO)
+    goods = sum((old.get(name, _ZERO) for name in _GOODS), _ZERO)
     for name in _FOLLOWS:
-        if old.get(name) and new.get(name):
-            follows = old[name] * (price_now / price_was - 1)
+        if not (old.get(name) and new.get(name)):
+            continue
+        base = goods
+        if name != "payment terms":  # insurance and duty are taken of what arrives
+            base += sum((old.get(step, _ZERO) for step in ("packing", "carriage")), _ZERO)
+        if base:
+            follows = old[name] * moved / base
             parts[TERMS] -= follows
             parts[CONCESSION] += follows
 
@@ -158,7 +163,7 @@ def _currency(
     first, second = exchange[0].get(code), exchange[1].get(code)
     if code != now.quoted.currency or not first or not second or first == second:
         return
-    price_was = sum((old.get(name, _ZERO) for name in (*_PRICE, "one-offs")), _ZERO)
+    price_was = sum((old.get(name, _ZERO) for name in _CONCEDED), _ZERO)
     moved = price_was * (second / first - 1)
     parts[CURRENCY] += moved
     parts[CONCESSION] -= moved

@@ -14,7 +14,7 @@ from rfq.model.codes import CellState
 from rfq.model.comparison import BridgeStep, Comparison, Line, PriceCell, Quoted
 
 D = Decimal
-BASE = {"quoted price": "100", "one-offs": "4", "carriage": "2", "duty": "4.2"}
+BASE = {"quoted price": "100", "one-offs": "4", "carriage": "2", "duty": "4.24"}
 
 
 def comparison(steps: dict[str, str], currency: str = "EUR", at: int = 25) -> Comparison:
@@ -43,18 +43,18 @@ def only(found: Movement, kind: str) -> bool:
 
 
 def test_a_lower_price_is_a_concession_and_duty_follows_it() -> None:
-    found = moved({"quoted price": "90", "duty": "3.78"})
+    found = moved({"quoted price": "90", "duty": "3.84"})  # 4 % of 106 then, of 96 now
     assert only(found, "concession")
-    assert found.concession == found.whole == D("-10.42")
+    assert found.concession == found.whole == D("-10.4")
 
 
 @pytest.mark.parametrize(
     ("after", "kind", "amount"),
     [
         ({"missing scope": "6"}, "scope", "6"),
-        ({"carriage": "0"}, "terms", "-2"),
-        ({"duty": "5.2"}, "terms", "1"),
-        ({"one-offs": "0"}, "concession", "-4"),
+        ({"carriage": "0", "duty": "4.16"}, "terms", "-2.08"),
+        ({"duty": "5.24"}, "terms", "1"),
+        ({"one-offs": "0", "duty": "4.08"}, "concession", "-4.16"),
         ({"minimum order quantity": "3"}, "quantity", "3"),
     ],
 )
@@ -66,7 +66,7 @@ def test_each_cause_lands_where_it_belongs(after: dict[str, str], kind: str, amo
 
 
 def test_another_break_is_no_concession() -> None:
-    found = moved({"quoted price": "90", "duty": "3.78"}, at=100)
+    found = moved({"quoted price": "90", "duty": "3.84"}, at=100)
     assert only(found, "quantity")
 
 
