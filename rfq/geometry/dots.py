@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from math import ceil, floor
 from typing import Final
 
 from rfq.geometry.shape import Point2, View
@@ -60,11 +61,14 @@ def text_drawing(view: View, columns: int, rows: int, *, hidden: bool = False) -
 
 
 def _straight(start: Point2, end: Point2) -> Iterable[tuple[int, int]]:
-    """The dots of a straight line, both ends among them."""
-    steps = max(1, round(max(abs(end[0] - start[0]), abs(end[1] - start[1]))))
+    """The dots of a straight line, both ends among them.
+
+    Halves go up: rounded to the even neighbour, every other dot of a line would fall on its last.
+    """
+    steps = max(1, ceil(max(abs(end[0] - start[0]), abs(end[1] - start[1]))))
     for step in range(steps + 1):
         share = step / steps
         yield (
-            round(start[0] + (end[0] - start[0]) * share),
-            round(start[1] + (end[1] - start[1]) * share),
+            floor(start[0] + (end[0] - start[0]) * share + 0.5),
+            floor(start[1] + (end[1] - start[1]) * share + 0.5),
         )
