@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 
-from rfq.engine.checks.facts import Facts, finding
+from rfq.engine.checks.facts import Facts, about, finding
 from rfq.engine.checks.widths import limits_of
 from rfq.engine.standards import callout_limits, gauges, roughness
 from rfq.model.callout import Callout, Datum, Fit, Geometric, Size, Texture, Thread
@@ -33,10 +32,9 @@ def readable(facts: Facts) -> Iterator[Problem]:
             )  # fmt: skip
         for callout in part.callouts:
             for problem in callout.spec.problems:
-                yield replace(
-                    problem, place=facts.at_callout(part, callout), subject=part.number,
-                    message=f"{part.number}, callout {callout.number}: {problem.message}",
-                    why=problem.why or "a shop reads it as it can",
+                yield about(
+                    problem, part, facts.at_callout(part, callout), callout=callout,
+                    why="a shop reads it as it can",
                 )  # fmt: skip
 
 
@@ -50,13 +48,10 @@ def fits(facts: Facts) -> Iterator[Problem]:
         for callout, spec in specs:
             if not isinstance(spec, Fit):
                 continue
-            for problem in callout_limits.limits_of(
-                spec, place=facts.at_callout(part, callout)
-            ).problems:
-                yield replace(
-                    problem, subject=part.number,
-                    message=f"{part.number}, callout {callout.number}: {problem.message}",
-                    why=problem.why or "nobody can compute its limits, or two people differently",
+            for problem in callout_limits.limits_of(spec).problems:
+                yield about(
+                    problem, part, facts.at_callout(part, callout), callout=callout,
+                    why="nobody can compute its limits, or two people differently",
                 )  # fmt: skip
             seat = spec.grade.isdigit() and int(spec.grade) <= SEAT_GRADE
             if (
@@ -93,10 +88,9 @@ def textures(facts: Facts) -> Iterator[Problem]:
             for problem in roughness.check_ra(
                 spec.value_um, min(widths) if widths else None, process
             ):
-                yield replace(
-                    problem, place=facts.at_callout(part, callout), subject=part.number,
-                    message=f"{part.number}, callout {callout.number}: {problem.message}",
-                    why=problem.why or "the peaks are worn or cut off, or another process is paid",
+                yield about(
+                    problem, part, facts.at_callout(part, callout), callout=callout,
+                    why="the peaks are worn or cut off, or another process is paid",
                 )  # fmt: skip
 
 
@@ -174,10 +168,9 @@ def measurable(facts: Facts) -> Iterator[Problem]:
                 continue  # whoever names a gauge has thought about it
             means = gauges.usual_means(spec, limits.width_mm)
             for problem in gauges.check_means(means, limits.width_mm):
-                yield replace(
-                    problem, place=facts.at_callout(part, callout), subject=part.number,
-                    message=f"{part.number}, callout {callout.number}: {problem.message}",
-                    why=problem.why or "results near a limit then prove nothing",
+                yield about(
+                    problem, part, facts.at_callout(part, callout), callout=callout,
+                    why="results near a limit then prove nothing",
                 )  # fmt: skip
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
-from rfq.engine.checks.facts import Facts, finding
+from rfq.engine.checks.facts import Facts, about, finding
 from rfq.engine.checks.widths import feature_of, limits_of
 from rfq.engine.standards import finishes, materials
 from rfq.model.callout import Callout, Fit, Size, Spec, Thread
@@ -22,9 +21,8 @@ def finish_callouts(facts: Facts) -> Iterator[Problem]:
             found = finishes.find(stated.name, place)
             if found.value is None:
                 for problem in found.problems:
-                    yield replace(
-                        problem, severity=Severity.ASK, subject=part.number,
-                        message=f"{part.number}: {problem.message}",
+                    yield about(
+                        problem, part, place, severity=Severity.ASK,
                         why="a finish by a house name is another finish at the next shop",
                     )  # fmt: skip
                 continue
@@ -32,10 +30,9 @@ def finish_callouts(facts: Facts) -> Iterator[Problem]:
                 for problem in finishes.check_finish(
                     found.value, material, temper=part.temper, loaded=part.loaded
                 ):
-                    yield replace(
-                        problem, place=place, subject=part.number,
-                        message=f"{part.number}: {problem.message}",
-                        why=problem.why or "the finisher would send it back, or worse, would not",
+                    yield about(
+                        problem, part, place,
+                        why="the finisher would send it back, or worse, would not",
                     )  # fmt: skip
             if found.value.builds_up and stated.thickness_um is None and not stated.grade:
                 yield finding(
@@ -87,9 +84,9 @@ def _one(
                 right="mask it, or a wider zone after coating", subject=part.number,
             )  # fmt: skip
             continue
-        yield replace(
-            problem, place=facts.at_callout(part, callout), subject=part.number,
-            message=f"{part.number}, callout {callout.number} ({callout.text}): {problem.message}",
+        yield about(
+            problem, part, facts.at_callout(part, callout), callout=callout,
+            why="the coating takes what the fit needs",
         )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
@@ -80,4 +80,32 @@ def finding(
     """Return a finding; ``why`` is not optional here, as a check without a reason is a nuisance."""
     return Problem(
         code, message, place, severity, why=why, right=right, subject=subject, saving=saving
+    )
+
+
+def about(
+    problem: Problem,
+    part: Part,
+    place: Place,
+    *,
+    why: str,
+    callout: Callout | None = None,
+    severity: Severity | None = None,
+) -> Problem:
+    """Return a table's or a reader's problem as a finding about a part.
+
+    Args:
+        problem: as the table says it; its own reason wins over ``why``.
+        part, callout: named at the start of the sentence.
+        place: of the field it is about.
+        severity: in place of the problem's own.
+    """
+    named = part.number if callout is None else f"{part.number}, callout {callout.number}"
+    return replace(
+        problem,
+        place=place,
+        subject=part.number,
+        message=f"{named}: {problem.message}",
+        why=problem.why or why,
+        severity=severity or problem.severity,
     )

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
-from rfq.engine.checks.facts import Facts, finding
+from rfq.engine.checks.facts import Facts, about, finding
 from rfq.engine.standards import certificates, materials
 from rfq.model.part import Part
 from rfq.problems import Problem, Severity
@@ -18,9 +17,8 @@ def stock(facts: Facts) -> Iterator[Problem]:
         if found.value is None:
             for problem in found.problems:
                 # A material that we lack is no mistake of the user's: it only has no should-cost.
-                yield replace(
-                    problem, severity=Severity.ASK, subject=part.number,
-                    message=f"{part.number}: {problem.message}",
+                yield about(
+                    problem, part, problem.place, severity=Severity.ASK,
                     why="a typing slip here becomes the wrong material at the shop",
                 )  # fmt: skip
             continue
@@ -28,10 +26,9 @@ def stock(facts: Facts) -> Iterator[Problem]:
             found.value, part.temper, part.form, _thickness_mm(part)
         ):
             field = "temper" if problem.code in ("T011", "T012", "T015", "T016") else "form"
-            yield replace(
-                problem, place=facts.at_part(part, field), subject=part.number,
-                message=f"{part.number}: {problem.message}",
-                why=problem.why or "a shop that cannot buy it quotes something else",
+            yield about(
+                problem, part, facts.at_part(part, field),
+                why="a shop that cannot buy it quotes something else",
             )  # fmt: skip
         if not part.form:
             yield finding(
@@ -46,10 +43,9 @@ def stock(facts: Facts) -> Iterator[Problem]:
 
 def _certificate(facts: Facts, part: Part, material: materials.Material) -> Iterator[Problem]:
     for problem in certificates.check_certificate(part.certificate, material):
-        yield replace(
-            problem, place=facts.at_part(part, "certificate"), subject=part.number,
-            message=f"{part.number}: {problem.message}",
-            why=problem.why or "EN 10204 covers metallic products only",
+        yield about(
+            problem, part, facts.at_part(part, "certificate"),
+            why="EN 10204 covers metallic products only",
         )  # fmt: skip
     if part.loaded and part.certificate not in ("3.1", "3.2") and material.metallic:
         yield finding(
