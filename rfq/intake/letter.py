@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns and whole sentences stand on one line
 """A quotation letter as PDF with a text layer: pages to grids and sentences, then the common road.
 
 Every figure keeps its page and box. A page that is a picture, a scrambled text layer and a locked
@@ -13,15 +14,10 @@ from typing import Any
 
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
+from rfq.intake.letter_columns import figure_in
 from rfq.intake.letter_lines import Line, Page, Paragraph, box_of, pages_of, paragraphs
-from rfq.intake.letter_tables import (
-    Found,
-    figure_in,
-    find_bare,
-    find_on_pages,
-    head_lines,
-    holds_prices,
-)
+from rfq.intake.letter_rows import Found
+from rfq.intake.letter_tables import find_bare, find_on_pages, head_lines, holds_prices
 from rfq.intake.letter_text import declined_in, legible, scope_of, sentences
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known

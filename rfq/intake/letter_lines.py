@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - patterns and whole sentences stand on one line
 """From words on pages to lines and pieces of lines; what is repeated on each page; paragraphs.
 
 A piece is a run of words without a wide gap or a ruled line between them: a cell of a table, or

@@ -1,7 +1,9 @@
+# ruff: noqa: E501 - patterns and whole sentences stand on one line
 """Running text of a letter: is it legible at all, where its sentences end, what a price contains."""
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable, Sequence
 
@@ -90,7 +92,7 @@ def sentences(paragraph: Paragraph, known: Known) -> list[Paragraph]:
 
 def _text(words: Sequence[Word]) -> str:
     text = words[0].text
-    for before, word in zip(words, words[1:], strict=False):
+    for before, word in itertools.pairwise(words):
         broken = word.y0 > before.y1 - 2 and re.search(r"[^\W\d_]-$", text) and word.text[:1].islower()
         text = text[:-1] + word.text if broken else f"{text} {word.text}"
     return text

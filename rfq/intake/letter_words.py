@@ -1,3 +1,4 @@
+
 """Words of a PDF with their boxes, the ruled lines, and what cannot be trusted; child process only.
 
 PDFium gives each character with its box. Nothing is interpreted here: the answer is words per
@@ -220,9 +221,11 @@ def _objects(
             continue
         mode, stroke = ctypes.c_int(), ctypes.c_int()
         raw.FPDFPath_GetDrawMode(item.raw, ctypes.byref(mode), ctypes.byref(stroke))
-        if mode.value and raw.FPDFPageObj_GetFillColor(item.raw, *(ctypes.byref(v) for v in colour)):
-            if min(v.value for v in colour[:3]) < 215:
-                fills.append((x0, y0, x1, y1))
+        filled = mode.value and raw.FPDFPageObj_GetFillColor(
+            item.raw, *(ctypes.byref(v) for v in colour)
+        )
+        if filled and min(v.value for v in colour[:3]) < 215:
+            fills.append((x0, y0, x1, y1))
         if stroke.value and raw.FPDFPath_CountSegments(item.raw) <= 6:
             level += [[x0, x1, y] for y in (y0, y1)]
             upright += [[x, y0, y1] for x in (x0, x1)]

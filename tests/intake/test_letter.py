@@ -367,7 +367,8 @@ def table_over_pages(path: Path, *, repeat: bool) -> Path:
         canvas.drawString(50, 810, "Werkstatt Beispiel, Angebot 4711")
         y = 770
         if page == 1 or repeat:
-            for x, text in ((50, "Teil"), (150, "Bezeichnung"), (300, "Menge"), (400, "Preis je Stück EUR")):
+            titles = ("Teil", "Bezeichnung", "Menge", "Preis je Stück EUR")
+            for x, text in zip((50, 150, 300, 400), titles, strict=True):
                 canvas.drawString(x, y, text)
             y -= 16
         for part in parts:
@@ -447,8 +448,8 @@ def test_a_scanned_page_beside_a_letter_is_named(tmp_path: Path) -> None:
     picture = tmp_path / "scan.png"
     Image.new("RGB", (300, 400), "white").save(picture)
     canvas = Canvas(str(tmp_path / "both.pdf"), pagesize=A4)
-    for line, text in enumerate(("We offer, net, excl. VAT:", "SB-110 Rev B, 25 pcs: 154.53 EUR each")):
-        canvas.drawString(50, 760 - 14 * line, text)
+    canvas.drawString(50, 760, "We offer, net, excl. VAT:")
+    canvas.drawString(50, 746, "SB-110 Rev B, 25 pcs: 154.53 EUR each")
     canvas.showPage()
     canvas.drawImage(str(picture), 0, 0, 595, 842)
     canvas.save()
@@ -514,7 +515,8 @@ def test_a_locked_letter_is_refused(tmp_path: Path, demo_source: Path) -> None:
 
 def test_broken_files_are_refused(tmp_path: Path, demo_source: Path) -> None:
     data = (demo_source / "incoming" / "zaffrel-letter.pdf").read_bytes()
-    for name, part in (("cut", data[: len(data) // 2]), ("junk", b"%PDF-1.7\n" + bytes(range(256)))):
+    junk = b"%PDF-1.7\n" + bytes(range(256))
+    for name, part in (("cut", data[: len(data) // 2]), ("junk", junk)):
         path = tmp_path / f"{name}.pdf"
         path.write_bytes(part)
         assert refused(path).startswith("R003")

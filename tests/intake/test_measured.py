@@ -84,7 +84,8 @@ def test_attribute_words(tmp_path: Path, text: str, attribute: str) -> None:
 
 
 def test_a_doubtful_value_gives_no_half_result(tmp_path: Path) -> None:
-    reading = read_measured(csv(tmp_path / "a.csv", "Balloon;Measured", "1;about 42", "2;30.04"), PART)
+    path = csv(tmp_path / "a.csv", "Balloon;Measured", "1;about 42", "2;30.04")
+    reading = read_measured(path, PART)
     assert reading.value is None
     assert [p.code for p in reading.problems if p.severity == "stop"] == ["R081"]
     assert "about 42" in reading.problems[0].message
