@@ -14,6 +14,7 @@ import re
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
+from dataclasses import dataclass
 from email import message_from_bytes
 from html import unescape
 from io import BytesIO
@@ -41,23 +42,31 @@ def leak_scan(files: Mapping[str, bytes], forbidden: Iterable[str]) -> tuple[Pro
         forbidden: words that must not leave; shorter than four signs are not looked for.
     """
     words = sorted({w.strip() for w in forbidden if len(w.strip()) >= SHORTEST})
-    patterns = {word: _compiled(word) for word in words}
+    looks = {word: _look(word) for word in words}
     problems = []
+    clean: set[bytes] = set()  # a drawing stands in the folder, the zip and the mail alike
     for name, data in files.items():
-        views = list(_views(name, data, 0))
-        for word, pattern in patterns.items():
-            place = next((where for where, view in views if pattern.search(view)), None)
-            if place is not None:
-                problems.append(
-                    Problem(
-                        "D020",
-                        f"'{_short(word)}' must not leave the project and stands in this file; "
-                        "nothing was written.",
-                        Place(name, path=place),
-                        Severity.STOP,
-                        subject=name,
-                    )
-                )
+        found: dict[str, str] = {}
+        for where, view in _views(name, data, 0):
+            if view in clean:
+                continue
+            here = [word for word, look in looks.items() if look.sees(view)]
+            for word in here:
+                found.setdefault(word, where)
+            if not here:
+                clean.add(view)
+        problems += [
+            Problem(
+                "D020",
+                f"'{_short(word)}' must not leave the project and stands in this file; "
+                "nothing was written.",
+                Place(name, path=found[word]),
+                Severity.STOP,
+                subject=name,
+            )
+            for word in words
+            if word in found
+        ]
     return tuple(problems)
 
 
@@ -189,8 +198,20 @@ def _mail(data: bytes, depth: int) -> Iterator[tuple[str, bytes]]:
 # --- what a word looks like ---------------------------------------------------------------
 
 
-def _compiled(word: str) -> re.Pattern[bytes]:
-    """All spellings of a word in one pattern; a plain word is found as a whole word only."""
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A word's spellings as plain bytes, searched first for speed, and as a pattern."""
+
+    spellings: tuple[bytes, ...]
+    pattern: re.Pattern[bytes]
+
+    def sees(self, view: bytes) -> bool:
+        """Whether the word stands in these bytes, as a whole word where it is plain."""
+        return any(one in view for one in self.spellings) and bool(self.pattern.search(view))
+
+
+def _look(word: str) -> _Look:
+    """All spellings of a word; a plain word is found as a whole word only."""
     spellings: set[bytes] = set()
     for form in {word, escape(word), escape(word, {'"': "&quot;"}), json.dumps(word)[1:-1],
                  quote(word), " ".join(word.split())}:  # fmt: skip
@@ -199,9 +220,10 @@ def _compiled(word: str) -> re.Pattern[bytes]:
                 spellings.add(form.encode(encoding))
             except UnicodeEncodeError:
                 continue
+    coded = [one for one in _in_base64(word.encode()) if len(one) > SHORTEST + 1]
     whole = [_bounded(spelling) for spelling in sorted(spellings)]
-    whole += [re.escape(one) for one in _in_base64(word.encode()) if len(one) > SHORTEST + 1]
-    return re.compile(b"|".join(whole))
+    whole += [re.escape(one) for one in coded]
+    return _Look((*sorted(spellings), *coded), re.compile(b"|".join(whole)))
 
 
 def _bounded(spelling: bytes) -> bytes:
