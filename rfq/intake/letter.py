@@ -15,6 +15,7 @@ from typing import Any
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.letter_columns import figure_in
+from rfq.intake.letter_labels import labelled
 from rfq.intake.letter_lines import Line, Page, Paragraph, box_of, pages_of, paragraphs
 from rfq.intake.letter_rows import Found
 from rfq.intake.letter_tables import find_bare, find_on_pages, head_lines, holds_prices
@@ -26,7 +27,9 @@ from rfq.model.quote import Declined
 from rfq.problems import Place, Problem, Reading, Severity
 
 TEXT = ", text"  # ends the name of a grid of sentences
-_WAY = "ask the shop for the response sheet or a PDF with text, or type the prices in beside the page"
+_WAY = (
+    "ask the shop for the response sheet or a PDF with text, or type the prices in beside the page"
+)
 
 
 def read_letter(
@@ -73,7 +76,9 @@ def read_pages(
         return Reading(None, (refused,))
     pages = pages_of(answer)
     if not any(page.lines for page in pages):
-        return Reading(None, (stop("R052", f"{name} shows no text that a reader could see; {_WAY}.", name),))
+        return Reading(
+            None, (stop("R052", f"{name} shows no text that a reader could see; {_WAY}.", name),)
+        )
     if not legible([line.text for page in pages for line in page.lines], known, words):
         return Reading(None, (_scrambled(name),))
     from rfq.intake.assemble import draft_of
@@ -104,7 +109,9 @@ def _with_sentences(draft: Draft, name: str, book: Book, known: Known) -> Draft:
                     if part not in answered:
                         answered.add(part)
                         declined.append(
-                            Declined(part=part, reason=cell.text[:300], place=grid.place(name, cell))
+                            Declined(
+                                part=part, reason=cell.text[:300], place=grid.place(name, cell)
+                            )
                         )
     gone = {d.part for d in declined}
     problems = tuple(p for p in draft.problems if not (p.code == "R036" and p.subject in gone))
@@ -133,9 +140,15 @@ def _refused(answer: dict[str, Any], name: str) -> Problem | None:
     pages = answer["pages"]
     letters = sum(page["letters"] for page in pages)
     bad = sum(page["bad"] for page in pages)
-    pictures = [n for n, page in enumerate(pages, 1) if page["image"] > 0.3 and page["letters"] < 12]
+    pictures = [
+        n for n, page in enumerate(pages, 1) if page["image"] > 0.3 and page["letters"] < 12
+    ]
     if letters < 12 * max(1, len(pages)) and len(pictures) >= len(pages) / 2:
-        return stop("R052", f"{name} is a scan: its page is a picture without text, so nothing can be read; {_WAY}.", name)
+        return stop(
+            "R052",
+            f"{name} is a scan: its page is a picture without text, so nothing can be read; {_WAY}.",
+            name,
+        )
     if letters < 5:
         return stop("R052", f"{name} holds no text that can be read; {_WAY}.", name)
     if bad > 3 and bad > 0.08 * letters:
@@ -176,6 +189,9 @@ def _book(pages: Sequence[Page], words: Lexicon, known: Known) -> tuple[Book, li
             for sentence in sentences(text, known):
                 row += 1
                 grid.put(Cell(row, 1, "s", sentence.text, box=sentence.box, page=sentence.page))
+        blocks = labelled(grid, words)
+        if blocks is not None:
+            book.grids.append(blocks)
         if grid.rows:
             book.grids.append(grid)
     return book, tables
@@ -200,32 +216,77 @@ def _with_doubts(
             if r in rows or 0 in rows:
                 for cell in cells.values():
                     doubtful.setdefault(table.grid.place(name, cell), []).extend(
-                        ("R055" if row == 0 else "R056", text) for row, text in table.doubts if row in (0, r)
+                        ("R055" if row == 0 else "R056", text)
+                        for row, text in table.doubts
+                        if row in (0, r)
                     )
     recognised = _recognised(pages, answer)
     prices = []
     for price in draft.prices:
         doubts = list(doubtful.get(price.place, []))
         if price.place.page in recognised:
-            doubts.append(("R057", "the page is a scan with recognised text, which may be misread; compare the figure with the picture"))
+            doubts.append(
+                (
+                    "R057",
+                    "the page is a scan with recognised text, which may be misread; compare the figure with the picture",
+                )
+            )
         for code, text in doubts:
-            problems.append(Problem(code, f"{price.part} at {price.quantity}: {text}.", price.place, Severity.ASK, subject=price.part))
+            problems.append(
+                Problem(
+                    code,
+                    f"{price.part} at {price.quantity}: {text}.",
+                    price.place,
+                    Severity.ASK,
+                    subject=price.part,
+                )
+            )
         prices.append(price.model_copy(update={"sure": False}) if doubts else price)
-    filled = [f"{field}: {value}" for field, value in answer.get("form", {}).items() if value.strip()]
+    filled = [
+        f"{field}: {value}" for field, value in answer.get("form", {}).items() if value.strip()
+    ]
     if filled:
-        problems.append(Problem("R059", f"The PDF has form fields that were not read ({'; '.join(filled)[:160]}); look whether they hold prices or terms.", Place(name), Severity.ASK))
+        problems.append(
+            Problem(
+                "R059",
+                f"The PDF has form fields that were not read ({'; '.join(filled)[:160]}); look whether they hold prices or terms.",
+                Place(name),
+                Severity.ASK,
+            )
+        )
     for number, page in enumerate(answer["pages"], 1):
         if page["image"] > 0.3 and page["letters"] < 12 and len(answer["pages"]) > 1:
-            problems.append(Problem("R054", f"Page {number} is a picture without text and was not read; look whether it holds prices.", Place(name, page=number), Severity.ASK))
+            problems.append(
+                Problem(
+                    "R054",
+                    f"Page {number} is a picture without text and was not read; look whether it holds prices.",
+                    Place(name, page=number),
+                    Severity.ASK,
+                )
+            )
     for page in pages:
         struck = [w for w in page.aside if w.shown == "struck"]
         if struck:
             shown = " ".join(w.text for w in struck)[:80]
-            problems.append(Problem("R031", f"'{shown}' is struck out and was not read.", Place(name, page=page.number, box=box_of(struck)), Severity.NOTE))
+            problems.append(
+                Problem(
+                    "R031",
+                    f"'{shown}' is struck out and was not read.",
+                    Place(name, page=page.number, box=box_of(struck)),
+                    Severity.NOTE,
+                )
+            )
         hidden = [w for w in page.aside if w.shown in ("hidden", "invisible")]
         if hidden and any(re.search(r"\d", w.text) for w in hidden):
             shown = " ".join(w.text for w in hidden)[:80]
-            problems.append(Problem("R058", f"Text that the page doesn't show was left out: '{shown}'.", Place(name, page=page.number), Severity.NOTE))
+            problems.append(
+                Problem(
+                    "R058",
+                    f"Text that the page doesn't show was left out: '{shown}'.",
+                    Place(name, page=page.number),
+                    Severity.NOTE,
+                )
+            )
     for table in tables:
         problems += _nameless(draft, name, table)
     order = {id(p): n for n, p in enumerate(problems)}
@@ -236,7 +297,9 @@ def _with_doubts(
 def _nameless(draft: Draft, name: str, table: Found) -> list[Problem]:
     """Rows with an amount that was left out because no part stands beside it."""
     rows = {
-        table.grid.place(name, cell): r for r, row in table.grid.rows.items() for cell in row.values()
+        table.grid.place(name, cell): r
+        for r, row in table.grid.rows.items()
+        for cell in row.values()
     }
     seen: set[int] = set()
     out = []
@@ -249,7 +312,14 @@ def _nameless(draft: Draft, name: str, table: Found) -> list[Problem]:
         if figures < 2 and "without any name" in cell.understood:
             continue
         seen.add(row)
-        out.append(Problem("R056", f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.", cell.place, Severity.ASK))
+        out.append(
+            Problem(
+                "R056",
+                f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.",
+                cell.place,
+                Severity.ASK,
+            )
+        )
     return out
 
 

@@ -20,7 +20,9 @@ from rfq.intake.letter_lines import Line, Page, Piece, Word, box_of
 CENTS = re.compile(r"\d[.,]\d\d(?!\d)")
 
 
-_PRICE_WORD = re.compile(r"(?i)pri[cx]|preis|prezz|preci|cen[ay]|价|價|€|\$|£|\b(?:eur|usd|chf|pln|gbp)\b")
+_PRICE_WORD = re.compile(
+    r"(?i)pri[cx]|preis|prezz|preci|cen[ay]|价|價|€|\$|£|\b(?:eur|usd|chf|pln|gbp)\b"
+)
 
 
 @dataclass(slots=True)
@@ -49,7 +51,8 @@ def stack_of(block: Sequence[Line]) -> list[list[Piece]]:
             if depth and _over_breaks(piece, stacks):
                 continue
             over = [
-                s for s in stacks
+                s
+                for s in stacks
                 if min(max(p.x1 for p in s), piece.x1) - max(min(p.x0 for p in s), piece.x0) > 0
             ]
             if over:
@@ -64,7 +67,12 @@ def _over_breaks(piece: Piece, stacks: Sequence[Sequence[Piece]]) -> bool:
     """Whether a heading stands between two quantities: it is that of them all."""
     middle = (piece.x0 + piece.x1) / 2
     breaks = [s[-1] for s in stacks if heading_quantity(s[-1].text)]
-    if any(p.x0 < piece.x1 and piece.x0 < p.x1 for s in stacks for p in s if not heading_quantity(s[-1].text)):
+    if any(
+        p.x0 < piece.x1 and piece.x0 < p.x1
+        for s in stacks
+        for p in s
+        if not heading_quantity(s[-1].text)
+    ):
         return False
     if any(p.x1 <= middle for p in breaks) and any(p.x0 >= middle for p in breaks):
         return True
@@ -75,7 +83,9 @@ def _over_breaks(piece: Piece, stacks: Sequence[Sequence[Piece]]) -> bool:
     return len(breaks) > 1 and bool(after) and min(after, key=lambda p: p.x0) in breaks
 
 
-def ruled_columns(pages: Sequence[Page], lines: Sequence[Line], at: int, rows: Sequence[int]) -> list[Span]:
+def ruled_columns(
+    pages: Sequence[Page], lines: Sequence[Line], at: int, rows: Sequence[int]
+) -> list[Span]:
     """Columns between upright rules that run from the heading through the rows."""
     page = pages[lines[at].page - 1]
     here = [i for i in rows if lines[i].page == page.number]
@@ -158,7 +168,9 @@ def inside(piece: Piece, span: Span) -> bool:
     return min(piece.x1, span.x1) - max(piece.x0, span.x0) > 0
 
 
-def with_headings(spans: list[Span], head: Sequence[Line]) -> tuple[list[Span], list[list[int]], str]:
+def with_headings(
+    spans: list[Span], head: Sequence[Line]
+) -> tuple[list[Span], list[list[int]], str]:
     """Return (columns, heading pieces' columns by line, doubt).
 
     Headings keep their order; each takes the column it stands over, is aligned with, or that
@@ -176,12 +188,18 @@ def with_headings(spans: list[Span], head: Sequence[Line]) -> tuple[list[Span], 
                 extra.append(Span(x0, x1))
             elif len(stacks[k]) == 1 or heading_quantity(stacks[k][-1].text):
                 text = " ".join(p.text for p in stacks[k])
-                doubt = doubt or f"the heading '{text[:40]}' and another stand over the same figures; look which is which"
+                doubt = (
+                    doubt
+                    or f"the heading '{text[:40]}' and another stand over the same figures; look which is which"
+                )
         elif pairs[k] in near:
             s = spans[pairs[k]]
             text = " ".join(p.text for p in stacks[k])
             if min(x1, s.x1) - max(x0, s.x0) < -2:
-                doubt = doubt or f"the heading '{text[:40]}' doesn't stand over one column alone; look which figures it means"
+                doubt = (
+                    doubt
+                    or f"the heading '{text[:40]}' doesn't stand over one column alone; look which figures it means"
+                )
     spans = sorted([*spans, *extra], key=lambda s: s.x0)
     for one, two in pairwise(spans):
         if two.x0 < one.x1:
@@ -209,7 +227,9 @@ def _nearest(piece: Piece, spans: Sequence[Span]) -> int:
     return min(range(len(spans)), key=apart)
 
 
-def _match(boxes: Sequence[tuple[float, float]], spans: Sequence[Span]) -> tuple[dict[int, int], set[int]]:
+def _match(
+    boxes: Sequence[tuple[float, float]], spans: Sequence[Span]
+) -> tuple[dict[int, int], set[int]]:
     """Return ({heading: column} in order, columns that a rival heading fits nearly as well)."""
     n, m = len(boxes), len(spans)
 
@@ -250,13 +270,16 @@ def _match(boxes: Sequence[tuple[float, float]], spans: Sequence[Span]) -> tuple
         else:
             k += 1
     near = {
-        k for i, k in pairs.items()
+        k
+        for i, k in pairs.items()
         if any(j != i and j not in pairs and fit(j, k) > fit(i, k) - 60 for j in range(n))
     }
     return pairs, near
 
 
-def put_head(grid: Grid, head: Sequence[Line], spans: Sequence[Span], columns: Sequence[Sequence[int]]) -> None:
+def put_head(
+    grid: Grid, head: Sequence[Line], spans: Sequence[Span], columns: Sequence[Sequence[int]]
+) -> None:
     """Put the heading lines into the first rows of the grid; one over several quantities is spread."""
     rows: list[dict[int, list[Word]]] = []
     for line, places in zip(head, columns, strict=True):

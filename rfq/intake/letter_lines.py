@@ -127,11 +127,17 @@ def pages_of(answer: dict[str, Any]) -> list[Page]:
             if _LEADER.search(word.text):
                 word.text = _LEADER.sub(" ", word.text).strip()
         words = [word for word in words if word.text]
-        seen = [word for word in words if word.shown not in ("turned", "hidden", "invisible", "struck")]
+        seen = [
+            word for word in words if word.shown not in ("turned", "hidden", "invisible", "struck")
+        ]
         recognised = [word for word in words if word.shown == "invisible"]
         if recognised and not seen and item["image"] > 0.5:
             seen = recognised  # text recognised in a scan; the caller says so
-        aside = [word for word in words if not any(word is s for s in seen)] if len(seen) < len(words) else []
+        aside = (
+            [word for word in words if not any(word is s for s in seen)]
+            if len(seen) < len(words)
+            else []
+        )
         page = Page(
             number, item["width"], item["height"], _lines(seen, upright),
             level, upright, aside,
@@ -321,9 +327,9 @@ def _joined(stack: Sequence[Piece], widest: float) -> list[Paragraph]:
             text, before = piece.text, last.text
             full = last.x1 > widest - 0.18 * (widest - last.x0) - 6
             small = text[:1].islower() or before.rstrip()[-1:] in ",&(/-"
-            goes_on = (full and not before.rstrip().endswith((".", ":", ";")) and not _starts(text)) or (
-                small and not before.rstrip().endswith((".", ";"))
-            )
+            goes_on = (
+                full and not before.rstrip().endswith((".", ":", ";")) and not _starts(text)
+            ) or (small and not before.rstrip().endswith((".", ";")))
             near = piece.words[0].y0 - last.words[0].y1 < 0.9 * piece.words[0].size
             if goes_on and near and abs(piece.x0 - last.x0) < 60 and len(out[-1]) < 30:
                 out[-1].append(piece)

@@ -43,7 +43,11 @@ def put_rows(
         cells = split_line(line, spans, full=i in rows)
         if not cells:
             continue
-        if i not in rows and last is not None and _continues(pages, lines, i, line_of[last][-1], cells, grid, last, known):
+        if (
+            i not in rows
+            and last is not None
+            and _continues(pages, lines, i, line_of[last][-1], cells, grid, last, known)
+        ):
             for column, words in cells.items():
                 old = grid.rows[last].get(column)
                 if old is None:
@@ -53,7 +57,12 @@ def put_rows(
                     old.text = f"{old.text} {fresh.text}"
                     if old.box and fresh.box and old.page == fresh.page:
                         a, b = old.box, fresh.box
-                        old.box = (min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3]))
+                        old.box = (
+                            min(a[0], b[0]),
+                            min(a[1], b[1]),
+                            max(a[2], b[2]),
+                            max(a[3], b[3]),
+                        )
             line_of[last].append(i)
             continue
         number += 1
@@ -70,7 +79,9 @@ def split_line(line: Line, spans: Sequence[Span], *, full: bool) -> dict[int, li
     for piece in line.pieces:
         over = [k for k, s in enumerate(spans) if inside(piece, s)]
         words_only = figure_in(piece.text) is None
-        if len(over) <= 1 or (words_only and len(line.pieces) <= 2 and not _several(piece, spans, over)):
+        if len(over) <= 1 or (
+            words_only and len(line.pieces) <= 2 and not _several(piece, spans, over)
+        ):
             middle = (piece.x0 + piece.x1) / 2
             column = over[0] if over else sum(middle > b for b in bounds)
             cells.setdefault(column + 1, []).extend(piece.words)
@@ -99,13 +110,28 @@ def _continues(
         return False
     if any(figure_in(" ".join(w.text for w in ws)) is not None for ws in cells.values()):
         return False
-    if any(y for x0, x1, y in pages[line.page - 1].level if above.y1 - 3 <= y <= line.y0 + 3 and x0 <= line.pieces[0].x0 + 3 and x1 >= line.pieces[0].x0 + 6):
+    if any(
+        y
+        for x0, x1, y in pages[line.page - 1].level
+        if above.y1 - 3 <= y <= line.y0 + 3
+        and x0 <= line.pieces[0].x0 + 3
+        and x1 >= line.pieces[0].x0 + 6
+    ):
         return False
-    if say.SUM.search(text) or say.TAX.search(text) or say.ONE_OFF.search(text) or say.ALTERNATIVE.search(text):
+    if (
+        say.SUM.search(text)
+        or say.TAX.search(text)
+        or say.ONE_OFF.search(text)
+        or say.ALTERNATIVE.search(text)
+    ):
         return False
     if say.charge_kind(text) != "other" and re.search(r"\d", text):
         return False
-    if any(looks_like_part(" ".join(w.text for w in ws)) or known.find(" ".join(w.text for w in ws), loose=False) for ws in cells.values()):
+    if any(
+        looks_like_part(" ".join(w.text for w in ws))
+        or known.find(" ".join(w.text for w in ws), loose=False)
+        for ws in cells.values()
+    ):
         return False
     return all(c in grid.rows[last] for c in cells) and len(text) < 90
 
@@ -141,11 +167,18 @@ def _fill_parts(
                 grid.merges.append((group[0], column, group[-1], column))
         return
     _repeat_parts(grid, priced, has, column)
-    first = next((r for r in priced if any(_money(grid, r, c) for c in grid.rows[r] if c != column)), 0)
+    first = next(
+        (r for r in priced if any(_money(grid, r, c) for c in grid.rows[r] if c != column)), 0
+    )
     if first and first < min(has):
         for row in priced:
             if row not in has:
-                table.doubts.append((row, "the part number stands beside several lines; look to which part this line belongs"))
+                table.doubts.append(
+                    (
+                        row,
+                        "the part number stands beside several lines; look to which part this line belongs",
+                    )
+                )
 
 
 def _figures(grid: Grid, row: int) -> int:
@@ -173,10 +206,15 @@ def _apart(grid: Grid, row: int) -> bool:
     texts = [cell.text for cell in grid.rows[row].values() if re.search(r"[^\W\d_]{2}", cell.text)]
     return any(
         shape.search(text) for text in texts for shape in (say.SUM, say.TAX, say.ONE_OFF)
-    ) or any(say.charge_kind(text) in ("freight", "packing", "discount", "minimum order", "surcharge") for text in texts)
+    ) or any(
+        say.charge_kind(text) in ("freight", "packing", "discount", "minimum order", "surcharge")
+        for text in texts
+    )
 
 
-def name_rows(table: Found, lines: Sequence[Line], at: int, inside: Sequence[int], known: Known) -> None:
+def name_rows(
+    table: Found, lines: Sequence[Line], at: int, inside: Sequence[int], known: Known
+) -> None:
     """Where no column holds part numbers, the line above the table (or above its rows) names one."""
     grid = table.grid
     body = [r for r in sorted(grid.rows) if r > (2 if any(m[0] == 1 for m in grid.merges) else 1)]
@@ -199,7 +237,10 @@ def name_rows(table: Found, lines: Sequence[Line], at: int, inside: Sequence[int
         if not priced:
             top = min((c.box[1] for c in cells.values() if c.box), default=0.0)
             page = next(iter(cells.values())).page
-            line = next((lines[i] for i in inside if lines[i].page == page and abs(lines[i].y0 - top) < 2), None)
+            line = next(
+                (lines[i] for i in inside if lines[i].page == page and abs(lines[i].y0 - top) < 2),
+                None,
+            )
             named = part_words(line, known) if line else []
             if len(named) == 1:
                 now = named[0]
@@ -208,7 +249,11 @@ def name_rows(table: Found, lines: Sequence[Line], at: int, inside: Sequence[int
             grid.put(Cell(r, column, "s", now[1], box=box_of(now[0]), page=now[0][0].page))
             placed = True
     if placed:
-        grid.put(Cell(max(r for r in grid.rows if r < body[0]), column, "s", "Part number", page=grid.page))
+        grid.put(
+            Cell(
+                max(r for r in grid.rows if r < body[0]), column, "s", "Part number", page=grid.page
+            )
+        )
 
 
 def part_words(line: Line, known: Known) -> list[tuple[list[Word], str]]:
@@ -220,7 +265,9 @@ def part_words(line: Line, known: Known) -> list[tuple[list[Word], str]]:
         match = known.find(text, loose=False) if known.numbers else None
         if match or (not known.numbers and looks_like_part(text) and re.search(r"[A-Za-z]", text)):
             tail = words[k + 1 : k + 3]
-            worded = len(tail) == 2 and re.fullmatch(r"(?i)\W*(?:rev(?:ision)?|index|ind|issue|indice|rew)\W*", tail[0].text)
+            worded = len(tail) == 2 and re.fullmatch(
+                r"(?i)\W*(?:rev(?:ision)?|index|ind|issue|indice|rew)\W*", tail[0].text
+            )
             own = [word, *tail] if worded else [word]
             text = f"{text} Rev {tail[1].text.strip('.,;:()')}" if worded else text
             found.setdefault(match.part if match else text, (own, text))
@@ -247,7 +294,11 @@ def _part_column(grid: Grid, rows: Sequence[int], known: Known) -> int:
 
 
 def _ruled_groups(
-    pages: Sequence[Page], lines: Sequence[Line], line_of: dict[int, list[int]], order: Sequence[int], span: Span
+    pages: Sequence[Page],
+    lines: Sequence[Line],
+    line_of: dict[int, list[int]],
+    order: Sequence[int],
+    span: Span,
 ) -> list[list[int]]:
     """Groups of rows between level rules that cross the part's column; none where few are ruled."""
     middle = (span.x0 + span.x1) / 2
@@ -269,7 +320,9 @@ def _ruled_groups(
     return groups if crossed >= max(1, len(groups) - 1) and len(groups) > 1 else []
 
 
-def _counted_groups(grid: Grid, priced: Sequence[int], has: Sequence[int], column: int) -> list[list[int]]:
+def _counted_groups(
+    grid: Grid, priced: Sequence[int], has: Sequence[int], column: int
+) -> list[list[int]]:
     """Groups by their quantities: a new group begins where the quantity falls.
 
     Only where a part stands below the first row of its group; else the usual reading (a part
@@ -281,9 +334,22 @@ def _counted_groups(grid: Grid, priced: Sequence[int], has: Sequence[int], colum
             if c == column:
                 continue
             read = figure_in(grid.text(r, c))
-            if read is not None and len(read.values) >= 1 and not read.currencies and read.values[0] % 1 == 0 and read.values[0] > 0:
+            if (
+                read is not None
+                and len(read.values) >= 1
+                and not read.currencies
+                and read.values[0] % 1 == 0
+                and read.values[0] > 0
+            ):
                 whole.setdefault(c, {})[r] = int(read.values[0])
-    counts = next((whole[c] for c in sorted(whole) if len(whole[c]) == len(priced) and len(set(whole[c].values())) < len(priced)), None)
+    counts = next(
+        (
+            whole[c]
+            for c in sorted(whole)
+            if len(whole[c]) == len(priced) and len(set(whole[c].values())) < len(priced)
+        ),
+        None,
+    )
     if counts is None:
         return []
     groups: list[list[int]] = []

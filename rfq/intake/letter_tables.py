@@ -34,7 +34,9 @@ _HEAD = {*PRICES, *TOTALS, *PARTS, "quantity", "position", "revision", "one-off"
          "material", "currency", "price base", "discount"}  # fmt: skip
 
 
-def find_on_pages(pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, known: Known) -> list[Found]:
+def find_on_pages(
+    pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, known: Known
+) -> list[Found]:
     """Return the tables under headings, in the order of the pages.
 
     Args:
@@ -64,7 +66,9 @@ def find_on_pages(pages: Sequence[Page], lines: Sequence[Line], words: Lexicon, 
     return found
 
 
-def find_bare(pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int], known: Known) -> list[Found]:
+def find_bare(
+    pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int], known: Known
+) -> list[Found]:
     """Return runs of lines with several pieces and figures that no heading covers.
 
     The common machinery tells their columns by content, or reads them turned.
@@ -79,7 +83,11 @@ def find_bare(pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int],
         if len(lines[i].pieces) < 2:
             continue
         last = runs[-1][-1] if runs[-1] else None
-        near = last is not None and lines[last].page == lines[i].page and lines[i].y0 - lines[last].y1 < 2.2 * lines[i].size
+        near = (
+            last is not None
+            and lines[last].page == lines[i].page
+            and lines[i].y0 - lines[last].y1 < 2.2 * lines[i].size
+        )
         if last is not None and not near:
             runs.append([])
         runs[-1].append(i)
@@ -91,7 +99,9 @@ def find_bare(pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int],
         if len(run) < 2 or not named or figures < 2:
             continue
         rows = [i for i in run if any(figure_in(p.text) is not None for p in lines[i].pieces)]
-        spans = ruled_columns(pages, lines, run[0], rows) or white_columns(lines, run, [lines[run[0]]])
+        spans = ruled_columns(pages, lines, run[0], rows) or white_columns(
+            lines, run, [lines[run[0]]]
+        )
         if len(spans) < 2:
             continue
         page = lines[run[0]].page
@@ -99,7 +109,11 @@ def find_bare(pages: Sequence[Page], lines: Sequence[Line], free: Sequence[int],
         for number, i in enumerate(run, 1):
             put_cells(table.grid, number, split_line(lines[i], spans, full=True))
         first = table.grid.rows[1]
-        turned = len(first) > 1 and 1 not in first and all(is_part(c.text, known) for c in first.values())
+        turned = (
+            len(first) > 1
+            and 1 not in first
+            and all(is_part(c.text, known) for c in first.values())
+        )
         if turned:
             # parts side by side under an empty corner
             table.grid.put(Cell(1, 1, "s", "Part number", page=page))
@@ -151,7 +165,12 @@ def _head_depth(lines: Sequence[Line], at: int, words: Lexicon, known: Known) ->
 
 
 def _spanning_head(line: Line, words: Lexicon) -> bool:
-    return bool(line.pieces) and len(line.text) < 60 and words.read(line.text).meaning in (*PRICES, "quantity") and words.read(line.text).sure > 0.85
+    return (
+        bool(line.pieces)
+        and len(line.text) < 60
+        and words.read(line.text).meaning in (*PRICES, "quantity")
+        and words.read(line.text).sure > 0.85
+    )
 
 
 def _headish(line: Line, known: Known) -> bool:
@@ -231,7 +250,12 @@ def _row_lines(lines: Sequence[Line], body: Sequence[int], known: Known, wide: i
         last = lines[rows[-1]] if rows else line
         # far below the last row and naming no part: a foot of the page
         foot = not named and last.page == line.page and line.y0 - last.y1 > 5 * line.size
-        if not foot and len(line.pieces) >= 2 and figures and (figures >= 2 or named or rows or wide <= 3):
+        if (
+            not foot
+            and len(line.pieces) >= 2
+            and figures
+            and (figures >= 2 or named or rows or wide <= 3)
+        ):
             rows.append(i)
             quiet = 0
         else:
@@ -241,7 +265,9 @@ def _row_lines(lines: Sequence[Line], body: Sequence[int], known: Known, wide: i
     return rows
 
 
-def _until(lines: Sequence[Line], body: Sequence[int], rows: Sequence[int], spans: Sequence[Span]) -> list[int]:
+def _until(
+    lines: Sequence[Line], body: Sequence[int], rows: Sequence[int], spans: Sequence[Span]
+) -> list[int]:
     """Rows whose figures stand in the table's columns; the table ends where they end."""
     left, right = spans[0].x0 - 12, spans[-1].x1 + 12
     kept = [
@@ -261,7 +287,11 @@ def holds_prices(grid: Grid, words: Lexicon, known: Known) -> bool:
     from rfq.intake.rows import read_rows
 
     for one in (grid, grid.transposed()):
-        if any(row.kind == "item" for t in find_tables(one, words, known) for row in read_rows(t, known)):
+        if any(
+            row.kind == "item"
+            for t in find_tables(one, words, known)
+            for row in read_rows(t, known)
+        ):
             return True
     bare = table_without_head(grid, set(), known)
     return bare is not None and any(row.kind == "item" for row in read_rows(bare, known))

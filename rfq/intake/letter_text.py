@@ -15,7 +15,117 @@ from rfq.model.codes import Scope, Ticked
 
 # The commonest short words of the languages of trade; a scrambled layer holds (nearly) none.
 _COMMON = frozenset(
-    ["the", "and", "for", "you", "your", "our", "with", "from", "are", "this", "that", "will", "price", "prices", "delivery", "quotation", "quote", "part", "der", "die", "das", "und", "für", "mit", "von", "wir", "ihre", "ihr", "sie", "auf", "ist", "nicht", "den", "dem", "ein", "eine", "preis", "angebot", "zu", "lieferung", "les", "des", "une", "pour", "vous", "nous", "votre", "avec", "est", "dans", "prix", "offre", "délai", "sur", "aux", "par", "que", "gli", "della", "delle", "per", "con", "che", "una", "sono", "prezzo", "offerta", "vostra", "nostra", "consegna", "dei", "del", "los", "las", "por", "con", "una", "para", "que", "sus", "nuestra", "precio", "oferta", "plazo", "entrega", "nie", "jest", "dla", "oraz", "cena", "oferta", "dostawa", "państwa", "przez", "termin", "się", "qty", "pcs", "date", "total", "net", "page", "rev", "material", "description", "payment", "valid", "terms", "vat"]
+    [
+        "the",
+        "and",
+        "for",
+        "you",
+        "your",
+        "our",
+        "with",
+        "from",
+        "are",
+        "this",
+        "that",
+        "will",
+        "price",
+        "prices",
+        "delivery",
+        "quotation",
+        "quote",
+        "part",
+        "der",
+        "die",
+        "das",
+        "und",
+        "für",
+        "mit",
+        "von",
+        "wir",
+        "ihre",
+        "ihr",
+        "sie",
+        "auf",
+        "ist",
+        "nicht",
+        "den",
+        "dem",
+        "ein",
+        "eine",
+        "preis",
+        "angebot",
+        "zu",
+        "lieferung",
+        "les",
+        "des",
+        "une",
+        "pour",
+        "vous",
+        "nous",
+        "votre",
+        "avec",
+        "est",
+        "dans",
+        "prix",
+        "offre",
+        "délai",
+        "sur",
+        "aux",
+        "par",
+        "que",
+        "gli",
+        "della",
+        "delle",
+        "per",
+        "con",
+        "che",
+        "una",
+        "sono",
+        "prezzo",
+        "offerta",
+        "vostra",
+        "nostra",
+        "consegna",
+        "dei",
+        "del",
+        "los",
+        "las",
+        "por",
+        "con",
+        "una",
+        "para",
+        "que",
+        "sus",
+        "nuestra",
+        "precio",
+        "oferta",
+        "plazo",
+        "entrega",
+        "nie",
+        "jest",
+        "dla",
+        "oraz",
+        "cena",
+        "oferta",
+        "dostawa",
+        "państwa",
+        "przez",
+        "termin",
+        "się",
+        "qty",
+        "pcs",
+        "date",
+        "total",
+        "net",
+        "page",
+        "rev",
+        "material",
+        "description",
+        "payment",
+        "valid",
+        "terms",
+        "vat",
+    ]
 )
 _SHORT = re.compile(
     r"(?i)^(?:\W*(?:nr|no|ca|inkl|incl|exkl|excl|zzgl|z|b|art|pos|rev|approx|max|min|ges|tel|st|stk|pcs|pc|ea|dr|mr|ms|mrs|hr|fr|str|co|ltd|inc|vs|e|g|i|d|h|bzgl|evtl|mwst|ref|q|cad|del|pz|uds|szt|art|vers|ind|nbr|qty|cert|gmbh|a|abt|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|okt|nov|dec|dez)|\d{1,2})\.$"
@@ -24,9 +134,7 @@ _OUT = (
     r"not included|not inclusive|non[- ]included|excluded|excluding|excl\b\.?|exclusive of|not part of|not in the (?:unit )?price|charged (?:extra|separately)|at extra cost|\bextra\b|without|by others"
     r"|nicht (?:enthalten|inbegriffen|im preis|inkludiert)|exkl\w*\.?|ausgenommen|zuzüglich|zzgl\.?|\bohne\b|wird gesondert|separat berechnet|non (?:compris\w*|inclus\w*)|hors\b|\bsans\b|en sus|en supplément|non (?:compres\w*|inclus\w*)|esclus\w*|a parte|\bsenza\b|no inclu\w+|exclu[iy]d\w*|aparte|\bsin\b|nie (?:zawiera|obejmuje)|\bbez\b|不含|不包括|另计"
 )
-_IN = (
-    r"included|including|includes?|incl\b\.?|inclusive(?: of)?|inkl\w*\.?|inbegriffen|enthält|enthalten|im preis|einschließlich|einschl\.?|compris\w*|inclus\w*|inclu[iy]d[oa]s?|incluye\w*|compres\w*|comprend\w*|w cenie|zawiera\w*|obejmuje|包含|包括|已含|含"
-)
+_IN = r"included|including|includes?|incl\b\.?|inclusive(?: of)?|inkl\w*\.?|inbegriffen|enthält|enthalten|im preis|einschließlich|einschl\.?|compris\w*|inclus\w*|inclu[iy]d[oa]s?|incluye\w*|compres\w*|comprend\w*|w cenie|zawiera\w*|obejmuje|包含|包括|已含|含"
 _STATE = re.compile(rf"(?i)(?P<out>{_OUT})|(?<![^\W\d_])(?P<in>{_IN})")
 _THINGS: tuple[tuple[Scope, re.Pattern[str]], ...] = tuple(
     (scope, re.compile(words, re.IGNORECASE))
@@ -72,7 +180,11 @@ def sentences(paragraph: Paragraph, known: Known) -> list[Paragraph]:
     named = money = False
     words = paragraph.words
     for number, word in enumerate(words):
-        is_part = bool(known.find(word.text, loose=False)) if known.numbers else looks_like_part(word.text.strip(".,;:()"))
+        is_part = (
+            bool(known.find(word.text, loose=False))
+            if known.numbers
+            else looks_like_part(word.text.strip(".,;:()"))
+        )
         if is_part and named and money:
             out.append([])
             named = money = False
@@ -81,19 +193,21 @@ def sentences(paragraph: Paragraph, known: Known) -> list[Paragraph]:
         money = money or bool(re.search(r"\d[.,]\d\d(?!\d)|[€$£¥]", word.text))
         after = words[number + 1].text if number + 1 < len(words) else ""
         if word.text.endswith(";") or (
-            word.text.endswith((".", "!", "?")) and not _SHORT.match(word.text) and after[:1].isupper()
+            word.text.endswith((".", "!", "?"))
+            and not _SHORT.match(word.text)
+            and after[:1].isupper()
         ):
             out.append([])
             named = money = False
-    return [
-        Paragraph(_text(part), tuple(part), part[0].page) for part in out if part
-    ]
+    return [Paragraph(_text(part), tuple(part), part[0].page) for part in out if part]
 
 
 def _text(words: Sequence[Word]) -> str:
     text = words[0].text
     for before, word in itertools.pairwise(words):
-        broken = word.y0 > before.y1 - 2 and re.search(r"[^\W\d_]-$", text) and word.text[:1].islower()
+        broken = (
+            word.y0 > before.y1 - 2 and re.search(r"[^\W\d_]-$", text) and word.text[:1].islower()
+        )
         text = text[:-1] + word.text if broken else f"{text} {word.text}"
     return text
 
@@ -106,7 +220,9 @@ def scope_of(texts: Iterable[str]) -> dict[Scope, Ticked]:
     """
     said: dict[Scope, set[Ticked]] = {}
     for text in texts:
-        for sentence in re.split(r"(?<=[^\W\d_]{3})[.;。；]\s*|(?<=\d)[.;]\s+(?=[^\W\d_])|\n", text):
+        for sentence in re.split(
+            r"(?<=[^\W\d_]{3})[.;。；]\s*|(?<=\d)[.;]\s+(?=[^\W\d_])|\n", text
+        ):
             _scope_in(sentence, said)
     return {scope: next(iter(said[scope])) for scope in Scope if len(said.get(scope, ())) == 1}
 

@@ -1,4 +1,3 @@
-
 """Words of a PDF with their boxes, the ruled lines, and what cannot be trusted; child process only.
 
 PDFium gives each character with its box. Nothing is interpreted here: the answer is words per

@@ -209,6 +209,16 @@ def lines_under_a_part(path: Path) -> Path:
     )
 
 
+def labels_with_values(path: Path) -> Path:
+    blocks = []
+    for part, revision, price in (("SB-110", "B", "154.53"), ("SB-115", "A", "101.81")):
+        blocks += [
+            f"Part number: {part}", f"Revision: {revision}", "Quantity: 25 pcs",
+            f"Unit price: {price} EUR", "Lead time: 4 weeks", Spacer(1, 10),
+        ]  # fmt: skip
+    return flow(path, "Our quotation, net, excl. VAT", Spacer(1, 10), *blocks)
+
+
 def one_line_each(path: Path) -> Path:
     return flow(
         path,
@@ -231,14 +241,13 @@ LAYOUTS: list[tuple[Callable[[Path], Path], Want]] = [
     (part_lines_between_rows, FOUR),
     (sentences_in_german, {**TWO, ("SB-110", 100): "129.55", ("SB-115", 5): "239.61"}),
     (lines_under_a_part, FOUR),
+    (labels_with_values, TWO),
     (one_line_each, {**TWO, ("SB-110", 5): "287.03"}),
 ]
 
 
 @pytest.mark.parametrize(("draw", "want"), LAYOUTS, ids=lambda v: getattr(v, "__name__", ""))
-def test_a_layout_reads_exactly(
-    tmp_path: Path, draw: Callable[[Path], Path], want: Want
-) -> None:
+def test_a_layout_reads_exactly(tmp_path: Path, draw: Callable[[Path], Path], want: Want) -> None:
     if draw is sentences_in_german:
         want = {key: value for key, value in want.items() if key != ("SB-115", 25)}
     check(draft_of(draw(tmp_path / "letter.pdf")), want)
