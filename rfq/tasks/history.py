@@ -171,7 +171,7 @@ def _observed(here: Opened, name: str) -> list[Observation]:
         exchange, _ = exchange_rates(rates_day, codes, project.rates.exchange)
         seen = max(quote.received for quote in quotes).date()
         result = compare(
-            project, request, number, max(seen, min(day, seen)), exchange, estimates,
+            project, request, number, seen, exchange, estimates,
             what_ifs=False,
         )  # fmt: skip
         found += observations(project, request, result, estimates, name)
