@@ -49,10 +49,10 @@ def read_letter(
     Raises:
         TooMuch: beyond the bounds.
     Problems:
-        R003 damaged; R004 locked; R052 a scan; R053 a scrambled text layer; R054 a page that is
-        a picture beside pages with text; R055 a heading beside its column; R056 a price whose
-        part isn't told by the page; R057 text recognised in a scan; R058 hidden text left out;
-        R059 filled form fields that are not ours.
+        R003 damaged; R004 locked; R052 a scan; R053 a scrambled text layer; R074 a page that is
+        a picture beside pages with text; R075 a heading beside its column; R076 a price whose
+        part isn't told by the page; R077 text recognised in a scan; R078 hidden text left out;
+        R079 filled form fields that are not ours.
     """
     from rfq.intake.guard import run_child
 
@@ -216,7 +216,7 @@ def _with_doubts(
             if r in rows or 0 in rows:
                 for cell in cells.values():
                     doubtful.setdefault(table.grid.place(name, cell), []).extend(
-                        ("R055" if row == 0 else "R056", text)
+                        ("R075" if row == 0 else "R076", text)
                         for row, text in table.doubts
                         if row in (0, r)
                     )
@@ -227,7 +227,7 @@ def _with_doubts(
         if price.place.page in recognised:
             doubts.append(
                 (
-                    "R057",
+                    "R077",
                     "the page is a scan with recognised text, which may be misread; compare the figure with the picture",
                 )
             )
@@ -248,7 +248,7 @@ def _with_doubts(
     if filled:
         problems.append(
             Problem(
-                "R059",
+                "R079",
                 f"The PDF has form fields that were not read ({'; '.join(filled)[:160]}); look whether they hold prices or terms.",
                 Place(name),
                 Severity.ASK,
@@ -258,7 +258,7 @@ def _with_doubts(
         if page["image"] > 0.3 and page["letters"] < 12 and len(answer["pages"]) > 1:
             problems.append(
                 Problem(
-                    "R054",
+                    "R074",
                     f"Page {number} is a picture without text and was not read; look whether it holds prices.",
                     Place(name, page=number),
                     Severity.ASK,
@@ -281,7 +281,7 @@ def _with_doubts(
             shown = " ".join(w.text for w in hidden)[:80]
             problems.append(
                 Problem(
-                    "R058",
+                    "R078",
                     f"Text that the page doesn't show was left out: '{shown}'.",
                     Place(name, page=page.number),
                     Severity.NOTE,
@@ -314,7 +314,7 @@ def _nameless(draft: Draft, name: str, table: Found) -> list[Problem]:
         seen.add(row)
         out.append(
             Problem(
-                "R056",
+                "R076",
                 f"'{cell.raw[:60]}' stands in a line that names no part; say to which part it belongs.",
                 cell.place,
                 Severity.ASK,

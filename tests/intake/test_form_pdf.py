@@ -109,4 +109,4 @@ def test_fields_of_a_foreign_form_are_asked_about(project: Project, tmp_path: Pa
     canvas.save()
     draft = read(project, tmp_path / "letter.pdf")
     assert [p.each for p in draft.prices] == [Decimal("154.53")]
-    assert any(p.code == "R059" and "plus 12 %" in p.message for p in draft.problems)
+    assert any(p.code == "R079" and "plus 12 %" in p.message for p in draft.problems)
