@@ -8,6 +8,11 @@ from decimal import ROUND_HALF_UP, Decimal
 _MINOR_DIGITS = {"JPY": 0, "KRW": 0, "ISK": 0, "VND": 0, "CLP": 0, "HUF": 2, "KWD": 3, "BHD": 3}
 
 
+# Units and halves once each: making a Decimal costs more than using it.
+_UNITS = {digits: Decimal(1).scaleb(-digits) for digits in (0, 2, 3)}
+_HALVES = {digits: unit / 2 for digits, unit in _UNITS.items()}
+
+
 def minor_digits(currency: str) -> int:
     """Return the digits of a currency's minor unit (ISO 4217).
 
@@ -25,7 +30,7 @@ def round_money(amount: Decimal, currency: str) -> Decimal:
     >>> round_money(Decimal("10.005"), "EUR")
     Decimal('10.01')
     """
-    return amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), rounding=ROUND_HALF_UP)
+    return amount.quantize(_UNITS[minor_digits(currency)], rounding=ROUND_HALF_UP)
 
 
 def last_digit(amount: Decimal) -> Decimal:
@@ -49,6 +54,7 @@ def extends_to(each: Decimal, quantity: Decimal | int, total: Decimal, currency:
     >>> extends_to(Decimal("33.33"), 3, Decimal("101.00"), "EUR")
     False
     """
-    half_minor = Decimal(1).scaleb(-minor_digits(currency)) / 2
-    slack = half_minor + Decimal(quantity) * last_digit(each) / 2
-    return abs(each * Decimal(quantity) - total) <= slack
+    off = abs(each * quantity - total)
+    if not off:
+        return True  # by far the commonest case
+    return off <= _HALVES[minor_digits(currency)] + quantity * last_digit(each) / 2

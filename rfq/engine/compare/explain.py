@@ -20,6 +20,7 @@ from rfq.model.comparison import Band, Slip
 from rfq.model.quote import Price, Quote
 
 _FIGURE = re.compile(r"\d+(?:\.\d+)?")
+_CENT, _FOUR_PLACES = Decimal("0.01"), Decimal("0.0001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,8 +225,7 @@ def money(amount: Decimal) -> str:
     >>> money(Decimal("66.2049")), money(Decimal("0.03214"))
     ('66.20', '0.0321')
     """
-    places = "0.01" if abs(amount) >= 1 else "0.0001"
-    return f"{amount.quantize(Decimal(places)):f}"
+    return f"{amount.quantize(_CENT if abs(amount) >= 1 else _FOUR_PLACES):f}"
 
 
 def foreign_figures(question: str, own: Sequence[str], others: Sequence[Decimal]) -> list[str]:
