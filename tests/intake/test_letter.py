@@ -513,6 +513,36 @@ def test_a_scrambled_text_layer_is_refused_with_the_way_on(tmp_path: Path) -> No
     assert "type the prices in" in said
 
 
+def test_a_language_that_is_not_known_is_not_taken_for_scrambled(tmp_path: Path) -> None:
+    path = flow(
+        tmp_path / "letter.pdf",
+        "Geachte heer, hierbij ontvangt u onze offerte voor de gevraagde onderdelen.",
+        "Onderdeel SB-110: 25 stuks, EUR 154.53 per stuk. Levertijd vier weken na opdracht.",
+    )
+    assert draft_of(path, None).file == "letter.pdf"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_exchanged_letters_are_refused(tmp_path: Path, seed: int) -> None:
+    """Letters and figures exchanged among themselves: it looks like text and means nothing."""
+    import random
+    import string
+
+    chance = random.Random(seed)
+    mixed = chance.sample(string.ascii_lowercase, 26)
+    figures = chance.sample(string.digits, 10)
+    table = str.maketrans(
+        string.ascii_lowercase + string.ascii_uppercase + string.digits,
+        "".join(mixed) + "".join(mixed).upper() + "".join(figures),
+    )
+    text = (
+        "We thank you for your request and are pleased to offer the following parts, net and "
+        "without tax, delivered to your harbour within six weeks of your order. The prices hold "
+        "until the end of October. Part SB-110, 25 pieces, EUR 154.53 each."
+    )
+    assert refused(flow(tmp_path / "letter.pdf", text.translate(table))).startswith("R053")
+
+
 def test_a_locked_letter_is_refused(tmp_path: Path, demo_source: Path) -> None:
     from pypdf import PdfWriter
 
