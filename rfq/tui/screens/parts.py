@@ -13,9 +13,6 @@ from textual.widgets import Input
 from rfq.model.part import Part
 from rfq.tui import keys
 from rfq.tui.cells import bit, bits, money
-from rfq.tui.fields import blank_part
-from rfq.tui.screens.cards import AskCard, YesCard
-from rfq.tui.screens.record import RecordScreen
 from rfq.tui.screens.stage import Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
@@ -149,10 +146,14 @@ class PartsStage(Stage):
 
     def edit(self, number: str, at: str = "") -> None:
         """Open a part's form on a field."""
+        from rfq.tui.screens.record import RecordScreen  # heavy for the first paint
+
         self.app.push_screen(RecordScreen(f"part:{number}", f"part {number}", at=at))
 
     def action_new(self) -> None:
         """Ask for the number, store a part, open its form."""
+        from rfq.tui.fields import blank_part
+
         self._ask_number("number of the new part", "", blank_part)
 
     def action_duplicate(self) -> None:
@@ -188,6 +189,11 @@ class PartsStage(Stage):
                 "storing", lambda here: save_record(here, part), lambda _: self._stored(part)
             )
 
+        self._ask(title, answered, check, value)
+
+    def _ask(self, title: str, answered: Any, check: Any, value: str = "") -> None:
+        from rfq.tui.screens.cards import AskCard  # heavy for the first paint
+
         self.app.push_screen(AskCard(title, value, check=check), answered)
 
     def _stored(self, part: Part) -> None:
@@ -216,10 +222,7 @@ class PartsStage(Stage):
 
                 self.rfq.change("taking in parts", lambda here: take_parts(folder, source), taken)
 
-        self.app.push_screen(
-            AskCard("parts list (CSV, XLSX) or folder of drawings and models", check=_exists),
-            answered,
-        )
+        self._ask("parts list (CSV, XLSX) or folder of drawings and models", answered, _exists)
 
     def action_attach(self) -> None:
         """Copy a file into the project, with its hash."""
@@ -238,30 +241,48 @@ class PartsStage(Stage):
                     lambda done: self.rfq.say(f"attached to {part.number}: {source.name}"),
                 )
 
-        self.app.push_screen(
-            AskCard(f"drawing, STEP model or other file of {part.number}", check=_is_file),
-            answered,
-        )
+        self._ask(f"drawing, STEP model or other file of {part.number}", answered, _is_file)
 
     def action_measure(self) -> None:
-        """Take the shape from the STEP model."""
+        """Measure the STEP model; show both figures; take all or one."""
         part = self.here
         if part is None or part.model is None:
             self.rfq.say("this part has no STEP model (f attaches one)", bad=True)
             return
         folder, number = self.session.folder, part.number
 
-        def run(_: object) -> Any:
+        def run(*, accept: bool = False, take: tuple[str, ...] = ()) -> Any:
             from rfq.tasks.measure import measure_part
 
-            return measure_part(folder, number, accept=True)
+            return measure_part(folder, number, accept=accept, take=take)
 
         def measured(done: Any) -> None:
-            self.rfq.said(done, f"{number}: shape measured from its model (u takes it back)")
-            if done.problems:
+            from rfq.tui.screens.cards import ChoiceCard
+
+            if done.value is None:
+                self.rfq.show_problems(f"measuring {number}", done.problems)
+                return
+            rows = [("all figures", "", "", ""), *done.value.rows]
+
+            def chosen(at: int | None) -> None:
+                if at is None:
+                    return
+                what = rows[at][0]
+                self.rfq.change(
+                    "taking figures",
+                    lambda _: run(accept=at == 0, take=(what,) if at else ()),
+                    lambda done: self.rfq.said(
+                        done, f"{number}: {what} taken from its model (u takes it back)"
+                    ),
+                )
+
+            heads = ("figure", "typed", "measured", "")
+            title = f"{number}: typed and measured; enter takes what is chosen"
+            self.app.push_screen(ChoiceCard(title, rows, heads=heads), chosen)
+            if done.problems:  # read first what stands against the figures
                 self.rfq.show_problems(f"measuring {number}", done.problems)
 
-        self.rfq.change("measuring", run, measured)
+        self.rfq.begin("measuring", lambda _: run(), measured)
 
     def action_remove(self) -> None:
         """Remove the part, after a question."""
@@ -278,6 +299,8 @@ class PartsStage(Stage):
                     lambda here: remove_record(here, f"part:{part.number}"),
                     lambda _: self.rfq.say(f"{part.number} removed (u brings it back)"),
                 )
+
+        from rfq.tui.screens.cards import YesCard
 
         self.app.push_screen(YesCard(f"Remove part {part.number}?", ()), answered)
 
