@@ -57,7 +57,8 @@ def command(
     **words: Any,
 ) -> int:
     """Who makes what: proposals side by side; nothing is stored without --choose."""
-    from rfq.tasks.award import choose_award, proposals_json, propose_awards, rules_from_words
+    from rfq.tasks.award import choose_award, proposals_json, propose_awards
+    from rfq.tasks.award_rules import rules_from_words
 
     need: datetime | None = words.pop("need_date")
     words["least"], words["fixed"] = words.pop("least"), words.pop("fixed")

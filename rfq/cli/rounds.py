@@ -10,37 +10,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rfq.cli import options, say, tables
+from rfq.cli.params import Amount, Moment
+from rfq.cli.questions import answer, ask, exception, send, written
 
 if TYPE_CHECKING:
     from rfq.engine.negotiate.state import RequestState
-
-KINDS = ("explanation", "changed requirement", "own solution", "price")
-
-
-class _Money(click.ParamType[Decimal]):
-    name = "amount"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> Decimal:
-        try:
-            amount = Decimal(str(value))
-        except ArithmeticError:
-            self.fail(f"'{value}' is no amount; write it as 12.50", param, ctx)
-        if not amount.is_finite():
-            self.fail(f"'{value}' is no amount", param, ctx)
-        return amount
-
-
-class _Moment(click.ParamType[datetime]):
-    name = "moment"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> datetime:
-        try:
-            moment = datetime.fromisoformat(str(value))
-        except ValueError:
-            self.fail(f"'{value}' is no moment; write it as 2026-08-14T12:00+02:00", param, ctx)
-        if moment.tzinfo is None:
-            self.fail(f"'{value}' has no time zone; write it as 2026-08-14T12:00+02:00", param, ctx)
-        return moment
 
 
 class _Rounds(click.Group):
@@ -126,13 +100,13 @@ def _print(state: RequestState) -> None:
 
 
 @command.command("open")
-@click.option("--until", "cut_off", type=_Moment(), required=True,
+@click.option("--until", "cut_off", type=Moment(), required=True,
               help="when answers are due, with time zone")  # fmt: skip
 @click.option("--argument", default="", help="what a further round is for")
 @click.option("--last", is_flag=True, help="announce it as the last")
 @click.option("--shop", "shops", multiple=True, help="who is still in; default: as before")
 @click.option("--part", "parts", multiple=True, help="only these parts")
-@click.option("--week", "cost_per_week", type=_Money(), help="what a week of delay costs")
+@click.option("--week", "cost_per_week", type=Amount(), help="what a week of delay costs")
 @options.request_option
 @click.pass_obj
 def open_(
@@ -180,116 +154,6 @@ def revise(project: Path, reasons: tuple[str, ...], request_id: str) -> int:
     say.data(f"request {done.value.id} is now revision {done.value.revision}, open")
     for change in done.value.changes:
         say.data(f"  {change}")
-    return say.problems(done.problems)
-
-
-@command.command("ask")
-@click.argument("question", default="")
-@click.option("--to", "to_shop", default="", help="a shop we ask")
-@click.option("--from", "from_shop", default="", help="the shop that asks")
-@click.option("--part", default="")
-@click.option("--callout", default="", help="balloon number or words")
-@click.option("--kind", type=click.Choice(KINDS), default="explanation", show_default=True)
-@options.round_option
-@options.request_option
-@click.pass_obj
-def ask(
-    project: Path,
-    question: str,
-    to_shop: str,
-    from_shop: str,
-    part: str,
-    callout: str,
-    kind: Any,
-    round_: int | None,
-    request_id: str,
-) -> int:
-    """Record a question; without one, list what the comparison's flags would have us ask."""
-    from rfq.tasks.questions import ask as ask_one
-    from rfq.tasks.questions import questions_proposed
-
-    if not question:
-        for one in questions_proposed(project, round_=round_, request_id=request_id).value:
-            where = f", {one.part} at {one.quantity}" if one.part else ""
-            say.data(f"{one.shop}{where}: {one.question}")
-            say.data(f"    {one.why}")
-        return say.DONE
-    done = ask_one(
-        project, question, to_shop=to_shop, from_shop=from_shop, part=part, callout=callout,
-        kind=kind, round_=round_, request_id=request_id,
-    )  # fmt: skip
-    say.data(f"question {done.value.id} is recorded")
-    return say.problems(done.problems)
-
-
-@command.command("answer")
-@click.argument("question_id", metavar="QUESTION")
-@click.argument("text")
-@click.option("--kind", type=click.Choice(KINDS), default=None)
-@click.option("--consent", default="", help="written yes of the shop whose solution it is")
-@click.option("--revision", type=int, default=None, help="of the request that the answer made")
-@options.request_option
-@click.pass_obj
-def answer(
-    project: Path,
-    question_id: str,
-    text: str,
-    kind: Any,
-    consent: str,
-    revision: int | None,
-    request_id: str,
-) -> int:
-    """Record the answer to a question, in the words that are sent."""
-    from rfq.tasks.questions import answer as answer_one
-
-    done = answer_one(
-        project, question_id, text, kind=kind, consent=consent, revision=revision,
-        request_id=request_id,
-    )  # fmt: skip
-    say.data(f"question {done.value.id} is {done.value.state}")
-    return say.problems(done.problems)
-
-
-@command.command("send")
-@click.argument("question_id", metavar="QUESTION")
-@click.option("--allow", multiple=True, metavar="FIGURE",
-              help="a figure that only by accident equals another shop's price")  # fmt: skip
-@options.request_option
-@click.pass_obj
-def send(project: Path, question_id: str, allow: tuple[str, ...], request_id: str) -> int:
-    """Write the letters of a question or answer, in the same words to each it concerns."""
-    from rfq.tasks.questions import send as send_one
-
-    done = send_one(project, question_id, allow=allow, request_id=request_id)
-    say.data(f"letters to {', '.join(done.value.clarification.sent_to)}")
-    return _written(done)
-
-
-@command.command("exception")
-@click.argument("key")
-@click.argument("decision", type=click.Choice(["accept", "refuse"]))
-@click.option("--reason", required=True, help="the engineer's")
-@click.option("--by", default="", help="the engineer; default: you")
-@click.option("--cost", "cost_each", type=_Money(), help="what it costs us a piece")
-@options.request_option
-@click.pass_obj
-def exception(
-    project: Path,
-    key: str,
-    decision: str,
-    reason: str,
-    by: str,
-    cost_each: Decimal | None,
-    request_id: str,
-) -> int:
-    """Accept or refuse a shop's exception; it then counts in the comparison."""
-    from rfq.tasks.questions import decide_exception
-
-    done = decide_exception(
-        project, key, decision == "accept", reason, by=by, cost_each=cost_each,
-        request_id=request_id,
-    )  # fmt: skip
-    say.data(f"exception {key}: {decision}{'ed' if decision == 'accept' else 'd'}")
     return say.problems(done.problems)
 
 
@@ -356,7 +220,7 @@ def letters(
     from rfq.tasks.targets import reminder_letters, target_letters
 
     if remind:
-        return _written(reminder_letters(project, shops=shops, request_id=request_id))
+        return written(reminder_letters(project, shops=shops, request_id=request_id))
     chosen: dict[str, list[str]] = {}
     for tick in ticks:
         shop, found, key = tick.partition(":")
@@ -370,7 +234,7 @@ def letters(
         round_=round_,
         request_id=request_id,
     )
-    return _written(done)
+    return written(done)
 
 
 @command.command("movement")
@@ -405,8 +269,5 @@ def _plain(value: Any) -> dict[str, Any]:
     return asdict(value)
 
 
-def _written(done: Any) -> int:
-    for path in done.written:
-        if path.suffix in (".txt", ".eml"):
-            say.data(str(path))
-    return say.problems(done.problems)
+for _step in (ask, answer, send, exception):
+    command.add_command(_step)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
@@ -26,10 +25,12 @@ from rfq.model.request import Request
 from rfq.problems import Problem
 from rfq.store.journal import user_name
 from rfq.store.save import changes
+from rfq.tasks.award_rules import check_rules
 from rfq.tasks.compare import compare_opened
 from rfq.tasks.done import Done
 from rfq.tasks.letters import keep_letter, letter_to, stop, wording_of
 from rfq.tasks.open import Opened, moment_of, opened, request_of
+from rfq.tasks.quiet import nothing_printed
 
 Progress = Callable[[str], object]
 REPLY_WITHIN = timedelta(days=7)  # asked of an acknowledgement; common practice, no source
@@ -102,15 +103,17 @@ def propose_opened(
     """
     rules = rules or Rules()
     request = request_of(here.project, request_id)
-    _known(here.project, request, rules)
+    check_rules(here.project, request, rules)
     compared = compare_opened(here, round_=round_, request_id=request.id, as_of=as_of)
     wanted, problems = wanted_of(here.project, request, compared.value, rules)
     prices = standing_prices(here.project, request, compared.value.round)
     if any(problem.code in ("A001", "A002") for problem in problems):
         return Done(Proposed(request, rules, compared.value, wanted, ()), problems)
-    found, notes = proposals_of(
-        wanted, rules, compared.value.currency, prices=prices, seconds=seconds, progress=progress
-    )
+    with nothing_printed():
+        found, notes = proposals_of(
+            wanted, rules, compared.value.currency, prices=prices, seconds=seconds,
+            progress=progress,
+        )  # fmt: skip
     return Done(Proposed(request, rules, compared.value, wanted, found), (*problems, *notes))
 
 
@@ -347,58 +350,6 @@ def _said(order: Order) -> list[str]:
 
 def _quotes(project: Project, request: Request, shop: str) -> list[Quote]:
     return [q for q in project.quotes if q.request == request.id and q.shop == shop]
-
-
-def _known(project: Project, request: Request, rules: Rules) -> None:
-    parts = {line.part for line in request.lines}
-    shops = {*rules.only, *rules.capacity, *rules.least_order_value, *rules.shop_fixed_cost}
-    for name in rules.forbidden:
-        shop, _, part = name.partition("/")
-        shops.add(shop)
-        if part and part not in parts:
-            raise stop("A024", f"part '{part}' is not in request {request.id}.")
-    for shop in sorted(shops):
-        if shop not in project.shops:
-            known = ", ".join(sorted(project.shops))
-            raise stop("A024", f"there is no shop '{shop}'; shops: {known}.")
-    for part in rules.quantities:
-        if part not in parts:
-            raise stop("A024", f"part '{part}' is not in request {request.id}.")
-
-
-_PAIR = re.compile(r"(?P<name>[^=]+)=(?P<value>[^=]+)")
-
-
-def rules_from_words(
-    *, capacity: tuple[str, ...] = (), least: tuple[str, ...] = (), fixed: tuple[str, ...] = (),
-    quantities: tuple[str, ...] = (), **plain: Any,
-) -> Rules:  # fmt: skip
-    """Return rules from words as typed ('wiklina=200').
-
-    Raises:
-        Stopped: a word is no 'name=number', or a number is out of its bounds.
-    """
-    try:
-        return Rules(
-            capacity=_pairs(capacity),
-            least_order_value=_pairs(least),
-            shop_fixed_cost=_pairs(fixed),
-            quantities=_pairs(quantities),
-            **{name: value for name, value in plain.items() if value is not None},
-        )
-    except ValueError as error:
-        said = str(error).splitlines()[-2].strip() if "\n" in str(error) else str(error)
-        raise stop("A025", f"the rules cannot be read: {said}.") from None
-
-
-def _pairs(words: tuple[str, ...]) -> dict[str, Any]:
-    found = {}
-    for word in words:
-        pair = _PAIR.fullmatch(word)
-        if pair is None:
-            raise ValueError(f"'{word}' should read name=number")
-        found[pair["name"].strip()] = pair["value"].strip()
-    return found
 
 
 def proposals_json(done: Done[Proposed]) -> dict[str, Any]:
