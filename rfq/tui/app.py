@@ -96,15 +96,9 @@ class RfqApp(App[int]):
         before = self.session
         self.session = Session(here, trace_of(here.folder))
         if before is not None and before.folder == here.folder:
-            self.session.round_ = before.round_
-            # Older results stay on the screen until the new ones are there.
-            self.session.findings = before.findings
-            self.session.estimates = before.estimates
-            self.session.estimate_problems = before.estimate_problems
-            self.session.comparison = before.comparison
-            self.session.comparison_note = before.comparison_note
+            self.session.take_over(before)
         self.refresh_stages()
-        if self.look:
+        if self.look and self.session.stale:
             # Several changes in a row are computed once.
             if self._settling is not None:
                 self._settling.stop()

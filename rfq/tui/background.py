@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 
 def look_through(app: RfqApp, session: Session) -> None:
     """Begin with the estimates; each result starts the next, and stages show it as it comes."""
+    if "estimates" not in session.stale:
+        compare(app, session, then=lambda: findings(app, session))
+        return
 
     def estimates(_: object) -> Any:
         from rfq.tasks.cost import estimates_of, lines_of
@@ -25,6 +28,7 @@ def look_through(app: RfqApp, session: Session) -> None:
         if app.session is not session:
             return
         session.estimates, session.estimate_problems = found
+        session.stale.discard("estimates")
         app.refresh_stages()
         compare(app, session, then=lambda: findings(app, session))
 
@@ -33,6 +37,9 @@ def look_through(app: RfqApp, session: Session) -> None:
 
 def compare(app: RfqApp, session: Session, *, then: Any = None) -> None:
     """Compare the round looked at."""
+    if then is not None and "comparison" not in session.stale:
+        then()
+        return
 
     def run(_: object) -> Any:
         from rfq.tasks.compare import compare_opened
@@ -43,6 +50,7 @@ def compare(app: RfqApp, session: Session, *, then: Any = None) -> None:
         if app.session is session:
             session.comparison, session.comparison_problems = done.value, done.problems
             session.comparison_note = ""
+            session.stale.discard("comparison")
             app.refresh_stages()
         if then is not None:
             then()
@@ -51,6 +59,7 @@ def compare(app: RfqApp, session: Session, *, then: Any = None) -> None:
         if app.session is session:
             session.comparison = None
             session.comparison_note = words_of(problems)
+            session.stale.discard("comparison")
             app.refresh_stages()
         if then is not None:
             then()
@@ -58,8 +67,10 @@ def compare(app: RfqApp, session: Session, *, then: Any = None) -> None:
     app.begin("comparing", run, have, group="background", quiet=True, failed=failed)
 
 
-def findings(app: RfqApp, session: Session) -> None:
+def findings(app: RfqApp, session: Session, *, again: bool = False) -> None:
     """Look for what is unclear, missing or dear for no reason."""
+    if "findings" not in session.stale and not again:
+        return
 
     def run(_: object) -> Any:
         from rfq.tasks.check import findings as find
@@ -69,6 +80,7 @@ def findings(app: RfqApp, session: Session) -> None:
     def have(found: Any) -> None:
         if app.session is session:
             session.findings = found
+            session.stale.discard("findings")
             app.refresh_stages()
 
     app.begin("checking", run, have, group="background", quiet=True)

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rfq.model.codes import Verdict
-from rfq.model.comparison import Comparison
-from rfq.model.estimate import Estimate
 from rfq.model.project import Project
 from rfq.model.request import Request
 from rfq.problems import Problem, Severity
 from rfq.tasks.open import Opened
 from rfq.tasks.watch import Trace
+
+if TYPE_CHECKING:
+    from rfq.model.comparison import Comparison
+    from rfq.model.estimate import Estimate
 
 STAGES = ("parts", "request", "replies", "should-cost", "compare", "rounds", "award", "order")
 
@@ -27,6 +30,7 @@ class Session:
         findings: of the request; estimates: by part and quantity, with what prevented others;
         full: estimates that were looked at, with drivers, steps and assumptions;
         comparison: of the round looked at, or the reason why there is none.
+        stale: which of these have to be computed (again).
     """
 
     here: Opened
@@ -39,6 +43,7 @@ class Session:
     comparison: Comparison | None = None
     comparison_problems: tuple[Problem, ...] = ()
     comparison_note: str = ""
+    stale: set[str] = field(default_factory=lambda: {"estimates", "comparison", "findings"})
 
     @property
     def folder(self) -> Path:
@@ -62,6 +67,36 @@ class Session:
         if request is None:
             return 1
         return max((one.number for one in self.project.rounds_of(request.id)), default=1)
+
+    def same_in(self, other: Session, kinds: tuple[str, ...]) -> bool:
+        """Whether the records of these kinds are byte for byte those of another session."""
+
+        def of(one: Session) -> dict[str, str]:
+            hashes = one.project.hashes
+            return {key: hashes[key] for key in hashes if key.partition(":")[0] in kinds}
+
+        return of(self) == of(other)
+
+    def take_over(self, before: Session) -> None:
+        """Keep what was computed from an older reading; what no longer holds is marked stale.
+
+        Stale results stay on the screen until newer ones are there.
+        """
+        self.round_ = before.round_
+        self.findings, self.estimates = before.findings, before.estimates
+        self.estimate_problems = before.estimate_problems
+        self.comparison, self.comparison_note = before.comparison, before.comparison_note
+        self.comparison_problems = before.comparison_problems
+        fresh = not before.stale
+        if fresh and self.same_in(before, ("part", "rates", "request")):
+            self.full = before.full
+            self.stale.discard("estimates")
+        if fresh and self.same_in(
+            before, ("part", "rates", "request", "quote", "round", "shop", "project")
+        ):
+            self.stale.discard("comparison")
+        if fresh and self.same_in(before, ("part", "rates", "request", "shop", "project")):
+            self.stale.discard("findings")
 
     def waiting(self) -> dict[str, int]:
         """Return how many things wait for the user, by stage; 0 where none or not known yet."""

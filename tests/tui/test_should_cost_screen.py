@@ -5,6 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from rfq.model.request import Asked, RequestLine
+from rfq.tasks.edit import save_record
+from rfq.tasks.open import opened
 from rfq.tui.app import RfqApp
 from rfq.tui.screens.assumptions import AssumptionsScreen
 
@@ -12,16 +15,15 @@ from rfq.tui.screens.assumptions import AssumptionsScreen
 async def test_an_assumption_moves_the_price_at_once_and_can_be_kept(
     demo: Path, shown: Any, keys: Any, typed: Any
 ) -> None:
-    for path in (demo / "parts").iterdir():
-        if path.stem not in ("SB-120", "SB-210"):
-            path.unlink()
-    request = demo / "requests" / "2026-07" / "request.toml"
-    text = request.read_text(encoding="utf-8")
-    head, _, _ = text.partition("[[lines]]")
-    request.write_text(
-        head + '[[lines]]\npart = "SB-120"\nquantities = [25]\n\n[[asked]]\nshop = "wiklina"\n',
-        encoding="utf-8",
+    here = opened(demo)
+    request = here.project.requests["2026-07"]
+    one = request.model_copy(
+        update={
+            "lines": (RequestLine(part="SB-120", quantities=(25,)),),
+            "asked": (Asked(shop="wiklina"),),
+        }
     )
+    save_record(here, one, was=request)
     app = RfqApp(demo)
     async with app.run_test(size=(140, 44)) as pilot:
         await keys(app, pilot, "4")

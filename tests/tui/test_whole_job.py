@@ -51,7 +51,7 @@ async def test_from_the_request_to_the_award(
         await keys(app, pilot, "escape", "7", "tab", "down", "enter", "tab", "c")
         await typed(pilot, "lowest with sound prices")
         await keys(app, pilot, "enter")
-        assert "letters as they read" in shown(app)
+        assert "letters as they read" in shown(app), app.last_words
         award = app.session.project.awards[0]
         assert award.reason == "lowest with sound prices" and award.rules.without_odd
         await keys(app, pilot, "escape")

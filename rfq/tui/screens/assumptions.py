@@ -10,11 +10,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from rfq.model.estimate import Assumption, Estimate
 from rfq.tui.cells import bit, bits, lines, money, text
 from rfq.tui.screens.stage import follow_size
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 from rfq.tui.widgets.number_input import NumberInput
 from rfq.tui.widgets.status import Status
@@ -78,7 +79,7 @@ class AssumptionsScreen(Screen[None]):
             yield NumberInput(id="assume-value")
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         """Fill; the drivers come first, as they move the price most."""

@@ -9,9 +9,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rfq.tui.cells import bit, lines, problem_lines
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.status import Status
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ class BrokenScreen(Screen[None]):
             yield Static("", markup=False, id="broken-words")
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def on_screen_resume(self) -> None:
         """Show what is wrong now."""

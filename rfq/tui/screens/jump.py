@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from rfq.problems import Problem
@@ -49,10 +50,24 @@ def _field_at(app: RfqApp, problem: Problem) -> str:
     except OSError:
         return ""
     above = found[: problem.place.line]
-    tables = [line.strip() for line in above if line.strip().startswith("[")]
-    if tables:
-        name = tables[-1].strip("[]").split(".")[0]
-        index = sum(line.strip("[]") == name for line in tables if line.startswith("[[")) - 1
-        return f"{name}.{index}" if index >= 0 else name
-    line = above[-1] if above else ""
-    return line.partition("=")[0].strip() if "=" in line else ""
+    begins = [
+        (number, line)
+        for number, line in enumerate(above)
+        if line.startswith("[") or re.match(r"\w+ = ", line)
+    ]
+    if not begins:
+        return ""
+    number, line = begins[-1]
+    if not line.startswith("["):
+        name = line.partition(" =")[0]
+        if line.rstrip().endswith("["):  # a list, an entry a line
+            entries = sum(one.lstrip().startswith("{") for one in above[number + 1 :])
+            return f"{name}.{entries - 1}" if entries else name
+        table = next((one for _, one in reversed(begins) if one.startswith("[")), "")
+        if not table:
+            return name
+        line = table
+    name = line.strip("[]").split(".")[0]
+    if not line.startswith("[["):
+        return name
+    return f"{name}.{sum(one == line for _, one in begins) - 1}"

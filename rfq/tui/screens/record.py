@@ -15,7 +15,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rfq.model.base import Value
 from rfq.model.callout import Callout
@@ -25,6 +25,7 @@ from rfq.tui.fields import Field, blank, fields_of, shown, summary
 from rfq.tui.screens.edit_field import edit_field
 from rfq.tui.screens.stage import follow_size
 from rfq.tui.understood import about, understood
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 from rfq.tui.widgets.status import Status
 
@@ -120,7 +121,7 @@ class RecordScreen(Screen[None]):
         yield Static("", markup=False, id="form-about")
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         """Fill, and begin on the field asked for."""

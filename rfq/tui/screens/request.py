@@ -144,7 +144,7 @@ class RequestStage(Stage):
         """Look again."""
         from rfq.tui.background import findings
 
-        findings(self.rfq, self.session)
+        findings(self.rfq, self.session, again=True)
         self.rfq.say("looking for findings …")
 
     def action_preview(self) -> None:

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rfq.model.draft import Draft, DraftCell
 from rfq.model.quote import Price
@@ -21,6 +21,7 @@ from rfq.tui.screens import settle
 from rfq.tui.screens.cards import TextCard
 from rfq.tui.screens.replies import accept
 from rfq.tui.screens.stage import Explain, follow_size
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 from rfq.tui.widgets.sheet import SheetGrid
 from rfq.tui.widgets.status import Status
@@ -75,7 +76,7 @@ class ReviewScreen(Screen[None]):
         yield Explain()
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         """Fill; begin at the first question."""

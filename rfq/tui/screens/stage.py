@@ -9,11 +9,12 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rfq.tui.cells import lines
 from rfq.tui.session import STAGES, Session
 from rfq.tui.widgets.head import Head
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.status import Status
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ class Stage(Screen[None]):
             yield from self.body()
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def body(self) -> ComposeResult:
         """What the stage shows."""

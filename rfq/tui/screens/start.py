@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from rfq.tui.cells import bits, text
 from rfq.tui.screens.offers import ask_demo, ask_new, ask_open
+from rfq.tui.widgets.key_line import KeyLine
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 from rfq.tui.widgets.status import Status
 
@@ -36,7 +37,7 @@ class StartScreen(Screen[None]):
             yield Matrix(id="offers")
         with Vertical(id="foot"):
             yield Status()
-            yield Footer(show_command_palette=False)
+            yield KeyLine()
 
     def on_mount(self) -> None:
         """Say which folder was looked at."""
