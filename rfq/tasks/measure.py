@@ -88,7 +88,7 @@ def measure_part(
     if reading.value is None:
         return Done(None, reading.problems)
     shape = reading.value
-    figures = _figures(part, shape)
+    figures = figures_of(part, shape)
     both = beside(part.shape, figures)
     unknown = sorted(set(take) - {row.field for row in both})
     if unknown:
@@ -305,7 +305,8 @@ def store(here: Opened, part: Part, new: Part, what: str, shape: MeasuredShape) 
     return change.written
 
 
-def _figures(part: Part, shape: MeasuredShape) -> Shape:
+def figures_of(part: Part, shape: MeasuredShape) -> Shape:
+    """The typed entry the model gives, its mass by the part's material."""
     material = materials.find(part.material).value
     return typed_figures(shape, material.density_kg_m3 if material else None)
 

@@ -6,11 +6,16 @@ from collections.abc import Iterable
 
 from rfq.geometry.child import kernel_installed
 from rfq.geometry.measure import measured_before
+from rfq.geometry.shape import MeasuredShape
+from rfq.geometry.typed import beside
 from rfq.model.part import Part
 from rfq.problems import Place, Problem, RfqError, Severity
 from rfq.store.names import key_of, path_of
-from rfq.tasks.measure import CACHE, has_model, savings_of
+from rfq.tasks.measure import CACHE, figures_of, has_model, savings_of
 from rfq.tasks.open import Opened
+
+SIZES = ("length_mm", "width_mm", "height_mm", "diameter_mm", "finished_mass_kg")
+"""Figures a model knows better than anybody; the others are estimates one may overrule."""
 
 
 def shape_findings(here: Opened, parts: Iterable[Part]) -> tuple[Problem, ...]:
@@ -20,7 +25,8 @@ def shape_findings(here: Opened, parts: Iterable[Part]) -> tuple[Problem, ...]:
         here: the project. parts: those asked for.
     Returns:
         Savings as notes with the face's place; an ask where a part's figures are those of an
-        earlier model; one note naming the models never measured, where they could be.
+        earlier model, or a typed size is not the model's; one note naming the models never
+        measured, where they could be.
     """
     problems: list[Problem] = []
     unmeasured: list[str] = []
@@ -47,6 +53,8 @@ def shape_findings(here: Opened, parts: Iterable[Part]) -> tuple[Problem, ...]:
                     subject=part.number,
                 )
             )
+        else:
+            problems += _against_typed(part, shape)
         found = savings_of(part, shape)
         problems += [one.as_problem(part.number, part.model.path) for one in found]
     if unmeasured and kernel_installed():
@@ -61,3 +69,23 @@ def shape_findings(here: Opened, parts: Iterable[Part]) -> tuple[Problem, ...]:
             )
         )
     return tuple(problems)
+
+
+def _against_typed(part: Part, shape: MeasuredShape) -> tuple[Problem, ...]:
+    """Sizes that were typed and are not the model's."""
+    if part.shape is None:
+        return ()
+    return tuple(
+        Problem(
+            "G032",
+            f"{row.field} of {part.number} is typed as {row.typed}, its model gives "
+            f"{row.measured}; take it (rfq measure {part.number} --take {row.field}) or see "
+            "whether the model is the right one.",
+            Place(path_of(key_of(part)), path=f"shape.{row.field}"),
+            Severity.ASK,
+            why="the should-cost leans on what was typed",
+            subject=part.number,
+        )
+        for row in beside(part.shape, figures_of(part, shape))
+        if row.field in SIZES and row.typed is not None and row.differs
+    )

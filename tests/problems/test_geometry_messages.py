@@ -10,6 +10,7 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -259,6 +260,12 @@ def test_what_a_check_says(
     assert f"{stale.code} {stale}" == (
         "G030 parts/LV-1.toml[shape.model_sha256]: the figures of LV-1 are from a model 00000000, "
         "but the file is 4b46ee5c now; measure it again (rfq measure LV-1)."
+    )
+    longer = Shape(length_mm=Decimal(25))
+    (other,) = shape_findings(here, (parts[0].model_copy(update={"shape": longer}),))
+    assert f"{other.code} {other}" == (
+        "G032 parts/LV-1.toml[shape.length_mm]: length_mm of LV-1 is typed as 25, its model gives "
+        "20; take it (rfq measure LV-1 --take length_mm) or see whether the model is the right one."
     )
 
 
