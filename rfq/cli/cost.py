@@ -19,7 +19,7 @@ def command(project: Path, part: str, quantity: int | None, explain: bool, json_
     """What each part should cost, as a band (10th, 50th, 90th percentile)."""
     from rfq.tasks.cost import cost_json, cost_project
 
-    done = cost_project(project, part=part, quantity=quantity)
+    done = cost_project(project, part=part, quantity=quantity, whole=json_)
     if json_:
         say.as_json(cost_json(done))
         return say.DATA if done.stops else say.DONE

@@ -64,35 +64,41 @@ def at_part(project: Project, part: Part, problem: Problem) -> Problem:
 
 
 def cost_project(
-    path: Path, *, part: str = "", quantity: int | None = None
+    path: Path, *, part: str = "", quantity: int | None = None, whole: bool = False
 ) -> Done[tuple[Estimate, ...]]:
     """Return the should-cost of every line of the request, or of one part.
 
+    Args:
+        path: the project.
+        part: '' for all. quantity: None for those of the request.
+        whole: with drivers, assumptions and steps; always so for one part.
     Raises:
         Stopped: no such part.
     """
     here = opened(path)
-    request = here.project.request()
+    project, request = here.project, here.project.request()
     lines: Sequence[tuple[str, int]] = lines_of(request) if request else ()
     if part:
-        _known(here.project, part)
+        _known(project, part)
         lines = [line for line in lines if line[0] == part] or [(part, quantity or 25)]
     elif not lines:
-        lines = [(number, quantity or 25) for number in here.project.parts]
+        lines = [(number, quantity or 25) for number in project.parts]
     if quantity is not None:
         lines = list(dict.fromkeys((number, quantity) for number, _ in lines))
-    if part:  # one part gets its drivers, assumptions and steps as well
+    if not (part or whole):
+        found, problems = estimates_of(project, request, lines)
+        return Done(tuple(found.values()), located(here.folder, problems))
+    estimates, refused = [], []
+    for number, pieces in lines:
+        if number not in project.parts:
+            continue
         try:
-            whole = tuple(
-                should_cost(here.project.parts[n], q, here.project.rates, request=request)
-                for n, q in lines
+            estimates.append(
+                should_cost(project.parts[number], pieces, project.rates, request=request)
             )
         except EstimateError as error:
-            problem = at_part(here.project, here.project.parts[part], error.problem)
-            return Done((), located(here.folder, (problem,)))
-        return Done(whole)
-    found, problems = estimates_of(here.project, request, lines)
-    return Done(tuple(found.values()), located(here.folder, problems))
+            refused.append(at_part(project, project.parts[number], error.problem))
+    return Done(tuple(estimates), located(here.folder, dict.fromkeys(refused)))
 
 
 def routes_of(
