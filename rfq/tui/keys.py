@@ -73,7 +73,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         _k("parts.filter", "slash", "filter", "filter", "Show only the parts that match."),
         _k("parts.attach", "f", "attach", "attach", "Attach a drawing or a model to the part."),
         _k("parts.measure", "m", "measure", "measure",
-           "Fill the shape from the part's STEP model."),
+           "Measure the STEP model; see both figures, take all or one."),
         _k("parts.remove", "delete", "remove", "remove", "Remove the part.", False),
     ),
     "request": (
