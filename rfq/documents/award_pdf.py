@@ -8,6 +8,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from rfq.documents.look import BODY, SMALL, STRONG, TITLE, Running, Sheet
+from rfq.documents.order_data import money_text
 from rfq.documents.tables import Column, Row, facts, table
 from rfq.model.award import Award, Proposal
 from rfq.model.project import Project
@@ -55,7 +56,8 @@ def award_pdf(
     if award.proposal.rule_prices:
         sheet.heading("What each rule costs", mark="Rules")
         rows = [
-            Row([name, str(price), currency]) for name, price in award.proposal.rule_prices.items()
+            Row([name, money_text(price), currency])
+            for name, price in award.proposal.rule_prices.items()
         ]
         table(sheet, (Column("Rule", 6), Column("Costs", 2, "point"), Column("", 1)), rows)
     _list(sheet, "What was refused", award.refused)
@@ -97,7 +99,7 @@ def _share(project: Project, award: Award, place: int) -> Row:
             shop,
             str(share.quantity),
             f"{share.comparable_each:.2f}",
-            f"{share.quoted_each}" if share.quoted_each is not None else "",
+            money_text(share.quoted_each) if share.quoted_each is not None else "",
             share.currency,
             share.reason,
         ]

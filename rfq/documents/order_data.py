@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from decimal import Decimal
 from typing import Any
 
 from rfq.model.award import Order
@@ -14,6 +15,16 @@ COLUMNS = (
     "order", "placed", "shop", "part", "revision", "name", "quantity", "each", "one_off",
     "currency", "line_total", "promised", "incoterm", "place", "payment",
 )  # fmt: skip
+
+
+def money_text(amount: Decimal) -> str:
+    """Return an amount with two digits at least behind the point, all where it has more.
+
+    >>> money_text(Decimal("146.2")), money_text(Decimal("0.0125"))
+    ('146.20', '0.0125')
+    """
+    exponent = amount.as_tuple().exponent
+    return f"{amount:.2f}" if isinstance(exponent, int) and exponent > -2 else f"{amount:f}"
 
 
 def order_csv(project: Project, order: Order) -> bytes:
@@ -67,10 +78,10 @@ def _lines(project: Project, order: Order) -> list[dict[str, Any]]:
             "revision": line.revision,
             "name": _safe(project.parts[line.part].name) if line.part in project.parts else "",
             "quantity": line.quantity,
-            "each": str(line.each),
-            "one_off": str(line.one_off),
+            "each": money_text(line.each),
+            "one_off": money_text(line.one_off),
             "currency": line.currency,
-            "line_total": str(line.each * line.quantity + line.one_off),
+            "line_total": money_text(line.each * line.quantity + line.one_off),
             "promised": line.promised.isoformat() if line.promised else "",
         }
         for line in order.lines

@@ -11,7 +11,7 @@ from typing import Any
 
 from rfq.documents.award_pdf import award_pdf
 from rfq.documents.letter import ShopLetter, bulleted, words_for
-from rfq.documents.order_data import order_csv, order_json
+from rfq.documents.order_data import money_text, order_csv, order_json
 from rfq.engine.award.acknowledgement import order_total
 from rfq.engine.award.options_of import Wanted, wanted_of
 from rfq.engine.award.proposals import proposals_of
@@ -334,10 +334,10 @@ def _letters(
 
 
 def _line_words(line: OrderLine, words: Mapping[str, str]) -> str:
-    text = f"{line.part} {line.revision}: {line.quantity} {words['pcs']} x {line.each}"
+    text = f"{line.part} {line.revision}: {line.quantity} {words['pcs']} x {money_text(line.each)}"
     text += f" {line.currency}"
     if line.one_off:
-        text += f", {words['one-off']} {line.one_off} {line.currency}"
+        text += f", {words['one-off']} {money_text(line.one_off)} {line.currency}"
     return text + (f", {line.promised.isoformat()}" if line.promised else "")
 
 

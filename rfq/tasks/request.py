@@ -19,11 +19,12 @@ from rfq.store.names import frozen_key
 from rfq.store.save import changes
 from rfq.tasks.attachments import bytes_of
 from rfq.tasks.check import findings
-from rfq.tasks.compare import newest_round
 from rfq.tasks.done import Done, Stopped
 from rfq.tasks.measure import views_of
 from rfq.tasks.open import Opened, moment_of, opened, request_of
 from rfq.tasks.revisions import changes_of
+from rfq.tasks.rounds import keep_parts_as_sent
+from rfq.tasks.take_quote import open_round
 
 Progress = Callable[[str], object]
 
@@ -144,7 +145,7 @@ def _build(here: Opened, request: Request, shop: str, at: datetime) -> PackageFi
         project,
         request,
         shop,
-        max(1, newest_round(project, request)),
+        max(1, open_round(project, request)),
         files=bytes_of(here.folder, parts, project.settings.logo),
         now=at,
         wording=wording.value,
@@ -159,7 +160,7 @@ def _freeze(
     here: Opened, request: Request, built: Mapping[str, PackageFiles], at: datetime
 ) -> tuple[MadePackage, ...]:
     project = here.project
-    number = newest_round(project, request)
+    number = open_round(project, request)
     name = package_name(request, number)
     sent = request.model_copy(update={"state": "sent", "sent_at": at})
     made = []
@@ -177,7 +178,15 @@ def _freeze(
             change.put(sent)
         if frozen_key(sent) not in project.files:
             change.put(sent, key=frozen_key(sent))
-        if not project.rounds_of(request.id):
+        keep_parts_as_sent(change, here, sent)
+        this = next((one for one in project.rounds_of(request.id) if one.number == number), None)
+        if this is not None and this.closed is None and this.revision != request.revision:
+            # The round goes on with the new revision; answers to the old one are marked by it.
+            digest = request.content_sha256
+            change.put(
+                this.model_copy(update={"revision": request.revision, "request_sha256": digest})
+            )
+        if this is None and not project.rounds_of(request.id):
             change.put(
                 Round(
                     request=request.id,
@@ -197,7 +206,7 @@ def _preview(
 ) -> tuple[MadePackage, ...]:
     """Write packages to .rfq/preview, whole or not at all."""
     home = here.folder / ".rfq" / "preview"
-    name = package_name(request, newest_round(here.project, request))
+    name = package_name(request, open_round(here.project, request))
     made = []
     for shop, package in built.items():
         target = home / shop / name
