@@ -9,6 +9,7 @@ from rfq.documents.look import SMALL, TITLE, Running, Sheet
 from rfq.documents.tables import Column, Row, facts, table
 from rfq.engine.first_article.verdicts import ArticleVerdict
 from rfq.engine.first_article.what_to_do import DISPOSITIONS, LOADED
+from rfq.engine.standards.sampling import in_words
 from rfq.model.award import FirstArticle, Order
 from rfq.model.part import Part
 from rfq.model.request import Request
@@ -86,6 +87,7 @@ def first_article_report(
             ("By", article.by),
             ("Reason", article.reason),
             ("Lot", "released" if article.released else "not released"),
+            ("Checks of the lot", _checks(part, request, order)),
             ("Caution", LOADED if part.loaded else ""),
         ],
     )
@@ -146,6 +148,14 @@ def _head(
             ("Drawing", part.drawing.path.rpartition("/")[2] if part.drawing else ""),
         ],
     )
+
+
+def _checks(part: Part, request: Request | None, order: Order | None) -> str:
+    """How the lot is checked after release: as asked, else the plain offer for its size."""
+    if request is not None and request.terms.sampling:
+        return request.terms.sampling
+    lots = [line.quantity for line in order.lines if line.part == part.number] if order else []
+    return in_words(lots[0]) if lots else ""
 
 
 def _signatures(sheet: Sheet) -> None:

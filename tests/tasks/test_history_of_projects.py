@@ -22,7 +22,13 @@ from rfq.model.shop import Shop
 from rfq.store.load import load_project
 from rfq.store.save import changes
 from rfq.tasks.done import Stopped
-from rfq.tasks.history import apply_rates, history, history_json, write_history
+from rfq.tasks.history import (
+    apply_rates,
+    before_and_after,
+    history,
+    history_json,
+    write_history,
+)
 
 LEVEL = {"ash": 0.0, "birch": 0.12, "cedar": -0.08}
 MOMENT = datetime(2026, 7, 20, 9, tzinfo=UTC)
@@ -183,3 +189,44 @@ def test_rates_are_applied_on_asking_only(tmp_path: Path, demo_source: Path) -> 
     own = load_project(tmp_path / "buoy").get().rates.parameters["rate_3_axis"]
     assert (own.low, own.typical, own.high) == triple
     assert "own history" in own.source
+
+
+def test_proposed_rates_bring_the_should_cost_to_the_market(
+    tmp_path: Path, demo_source: Path
+) -> None:
+    """The demo's parts with a market 25 % above the model: the rates alone close the gap."""
+    import shutil
+
+    from rfq.engine.cost.estimate import should_cost
+
+    place = tmp_path / "buoy"
+    shutil.copytree(demo_source, place)
+    project = load_project(place).get()
+    request = project.requests["2026-07"]
+    with changes(place, "reply accepted", project=project, by="Ana") as change:
+        for shop, factor in (("kupfermond", 1.28), ("wiklina", 1.22)):
+            prices = []
+            for line in request.lines:
+                part = project.parts[line.part]
+                band = should_cost(part, 25, project.rates, request=request)
+                each = Decimal(f"{band.middle * factor:.2f}")
+                prices.append(
+                    Price(part=part.number, revision=part.revision, quantity=25, printed=each,
+                          each=each, currency="EUR", tax="excluded")
+                )  # fmt: skip
+            change.put(
+                Quote(shop=shop, request="2026-07", received=MOMENT, accepted_at=MOMENT,
+                      source=FileRef(path=f"{shop}.txt"), currency="EUR", prices=tuple(prices),
+                      terms=QuoteTerms(incoterm="DAP", place="Musterhafen", tax="excluded",
+                                       payment=ON_DELIVERY))
+            )  # fmt: skip
+    value = history([place], apply_to=place).value
+    assert value.rates.factor is not None
+    ratios = before_and_after(value, place).value
+    assert ratios is not None
+    before, after = ratios
+    assert before == pytest.approx(1.25, abs=0.02)
+    assert abs(after - 1) < 0.3 * (before - 1)
+    apply_rates(value, place)
+    again = history([place], apply_to=place).value
+    assert again.groups[0].ratio == pytest.approx(after, rel=1e-6)

@@ -482,3 +482,59 @@ def test_infeasible_rules_name_what_to_relax(sent: Path) -> None:
     assert "'capacity of wiklina: 10 pcs' or 'only from wiklina'" in problem.message
     late = propose_awards(sent, Rules(need_date=date(2026, 8, 1)))
     assert "here by 2026-08-01" in late.stops[0].message
+
+
+def test_the_should_cost_is_said_only_when_that_very_thing_is_ticked(sent: Path) -> None:
+    where = position(sent).value
+    key = where.arguments["oakvane"][0].key
+    line = next(one for one in where.comparison.lines if (one.part, one.quantity) == ("SB-110", 25))
+    assert line.should_cost is not None
+    middle = f"{line.should_cost.middle:.2f}"
+    (plain,) = target_letters(sent, {"oakvane": [key]}).value
+    assert middle not in plain.letter.body
+    (told,) = target_letters(sent, {"oakvane": [key]}, say_should_cost=["SB-110"]).value
+    assert middle in told.letter.body
+    homes = sorted(path.name for path in (sent / f"requests/{R}/round-1/letters").iterdir()
+                   if path.is_dir())  # fmt: skip
+    assert homes == ["targets", "targets-2"]  # what was written first stays
+
+
+@pytest.mark.parametrize("keys", [[], ["target:SB-110/25"]])
+def test_what_cannot_be_ticked_is_said(sent: Path, keys: list[str]) -> None:
+    """Nothing, and a target where the price lies inside the band."""
+    with pytest.raises(Stopped) as stopped:
+        target_letters(sent, {"kupfermond": keys})
+    assert codes(stopped) == (["W132"] if keys else ["W130"])
+
+
+def test_a_projects_own_wording_takes_the_place_of_ours(sent: Path) -> None:
+    own = sent / "templates"
+    own.mkdir()
+    (own / "decline.de.txt").write_text(
+        "Subject: {request}\n\nLieber Betrieb {shop}, heute nicht.\n", encoding="utf-8"
+    )
+    chosen = choose_award(sent, "cheapest", "lowest", Rules(only=("wiklina",))).value
+    assert chosen is not None
+    bodies = {one.shop: one.letter.body for one in chosen.letters}
+    assert bodies["kupfermond"].startswith("Lieber Betrieb")
+    assert bodies["oakvane"].startswith("Dear")
+    (own / "decline.de.txt").write_text("Subject: {price}\n", encoding="utf-8")
+    with pytest.raises(Stopped) as stopped:
+        reminder_letters(sent, shops=("nobody",))
+    assert codes(stopped) == ["W131"]
+
+
+def test_an_answer_after_the_close_is_kept_and_late(sent: Path) -> None:
+    close_round(sent)
+    project = load_project(sent).get()
+    late = _quote(project, "wiklina", 1).model_copy(
+        update={"number": 2, "received": datetime(2026, 8, 20, 9, tzinfo=UTC)}
+    )
+    with changes(sent, "reply accepted", project=project) as change:
+        change.put(late)
+    state = rounds_state(sent).value
+    answers = {one.shop: one.answer for one in state.rounds[0].shops}
+    assert answers == {
+        "kupfermond": "answered", "wiklina": "answered late", "oakvane": "answered"
+    }  # fmt: skip
+    assert len(load_project(sent).get().quotes_of(R, 1, "wiklina")) == 2

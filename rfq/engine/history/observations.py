@@ -100,6 +100,8 @@ def observations(
         for cell in line.prices:
             if cell.comparable is None or cell.comparable <= 0:
                 continue
+            if cell.quoted is None or cell.quoted.quantity != line.quantity:
+                continue  # a lower break that binds is no word on this quantity
             found.append(
                 _row(
                     project, request, comparison, line, cell, estimate, part, name,

@@ -141,7 +141,7 @@ def _shop(shop: str, asked: tuple[str, ...], quotes: tuple[Quote, ...], this: Ro
         answer = "declined"
     elif newest.revision < this.revision:
         answer = "answers an older revision"
-    elif newest.late:
+    elif newest.late or (this.closed is not None and newest.received > this.closed):
         answer = "answered late"
     return ShopState(shop, asked, answer, priced, newest.received, newest.revision)
 
