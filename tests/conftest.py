@@ -68,3 +68,15 @@ def measure_here(measured_models: Path) -> Callable[..., Any]:
             return measure(path, cache=measured_models, views=views).get()
 
     return run
+
+
+@pytest.fixture(scope="session")
+def ran_demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, tuple[str, ...]]:
+    """The demo after its whole job, and what was said; copy it before changing anything."""
+    from rfq.tasks.demo import run_demo
+
+    folder = tmp_path_factory.mktemp("ran") / "buoy"
+    said: list[str] = []
+    done = run_demo(folder, say=said.append)
+    assert not done.stops
+    return folder, tuple(said)

@@ -15,26 +15,16 @@ import pytest
 
 from rfq.cli.main import main
 from rfq.tasks.compare import compare_project
-from rfq.tasks.demo import run_demo
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[str]]:
-    folder = tmp_path_factory.mktemp("demo") / "buoy"
-    said: list[str] = []
-    done = run_demo(folder, say=said.append)
-    assert not done.stops
-    return folder, said
-
-
-@pytest.fixture(scope="module")
-def compared(demo: tuple[Path, list[str]]) -> dict[str, Any]:
+def compared(ran_demo: tuple[Path, tuple[str, ...]]) -> dict[str, Any]:
     import contextlib
     import io
 
     out = io.StringIO()
     with contextlib.redirect_stdout(out), pytest.raises(SystemExit) as stop:
-        main(["compare", str(demo[0]), "--json"])
+        main(["compare", str(ran_demo[0]), "--json"])
     assert stop.value.code == 0
     return json.loads(out.getvalue())
 
@@ -47,8 +37,10 @@ def cells(compared: dict[str, Any]) -> dict[tuple[str, str, int], dict[str, Any]
     }
 
 
-def test_the_demo_leaves_packages_a_comparison_and_a_journal(demo: tuple[Path, list[str]]) -> None:
-    folder, _ = demo
+def test_the_demo_leaves_packages_a_comparison_and_a_journal(
+    ran_demo: tuple[Path, tuple[str, ...]],
+) -> None:
+    folder, _ = ran_demo
     for shop in ("kupfermond", "wiklina", "oakvane", "heronjade", "zaffrel"):
         sent = folder / "requests/2026-07/sent" / shop / "2026-07_rev1_round1"
         names = {path.name for path in sent.iterdir()}
@@ -113,8 +105,8 @@ def test_at_most_one_clean_price_is_queried(compared: dict[str, Any]) -> None:
     assert len(flagged - planted) <= 1
 
 
-def test_the_same_bytes_come_out_twice(demo: tuple[Path, list[str]]) -> None:
-    first, second = compare_project(demo[0]).value, compare_project(demo[0]).value
+def test_the_same_bytes_come_out_twice(ran_demo: tuple[Path, tuple[str, ...]]) -> None:
+    first, second = compare_project(ran_demo[0]).value, compare_project(ran_demo[0]).value
     assert first == second
 
 

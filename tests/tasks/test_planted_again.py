@@ -20,7 +20,6 @@ from rfq.model.project import Project
 from rfq.model.quote import Breakdown, Price, Quote
 from rfq.store.ecb import exchange_rates
 from rfq.tasks.cost import estimates_of, lines_of
-from rfq.tasks.demo import run_demo
 from rfq.tasks.open import opened, today_of
 
 PLANTED = {("wiklina", "SB-160"), ("heronjade", "SB-115"), ("kupfermond", "SB-180")}
@@ -28,10 +27,8 @@ Line = tuple[str, int]
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory: pytest.TempPathFactory) -> Project:
-    folder = tmp_path_factory.mktemp("again") / "buoy"
-    run_demo(folder, say=lambda _: None)
-    return opened(folder).project
+def project(ran_demo: tuple[Path, tuple[str, ...]]) -> Project:
+    return opened(ran_demo[0]).project
 
 
 @pytest.fixture(scope="module")
