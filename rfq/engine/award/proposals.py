@@ -22,6 +22,7 @@ CHEAPEST: Final = "cheapest"
 SINGLE: Final = "single shop"
 SECOND: Final = "without one of these shops"
 NOT_ODD: Final = "without odd prices"
+NO_SPLIT: Final = "no part split between shops"
 
 Progress = Callable[[str], object]
 Prices = Mapping[tuple[str, str], tuple[Price, ...]]
@@ -132,7 +133,7 @@ def _rule_prices(
         solution = solver.solve(split)
         if solution.status != "infeasible":
             saved = total - proposal_of("", solution, split, currency).total
-            found["no part split between shops"] = max(Decimal(0), saved)
+            found[NO_SPLIT] = max(Decimal(0), saved)
     return found
 
 
@@ -151,6 +152,10 @@ def _infeasible(solver: _Solver, rules: Rules, say: Progress) -> Problem:
     say("which rule stands in the way")
     names = active_rules(rules)
     alone = [name for name in names if solver.solve(without(rules, name)).status != "infeasible"]
+    if not rules.split_lines:
+        split = rules.model_copy(update={"split_lines": True})
+        if solver.solve(split).status != "infeasible":
+            alone.append(NO_SPLIT)
     if alone:
         said = " or ".join(f"'{name}'" for name in alone)
         return Problem("A010", f"no award keeps all rules; relax {said}.", Place())
@@ -164,12 +169,6 @@ def _infeasible(solver: _Solver, rules: Rules, say: Progress) -> Problem:
                     "A010", f"no award keeps all rules; relax both '{first}' and '{second}'.",
                     Place(),
                 )  # fmt: skip
-    if not rules.split_lines:
-        split = rules.model_copy(update={"split_lines": True})
-        if solver.solve(split).status != "infeasible":
-            return Problem(
-                "A010", "no award keeps all rules; allow parts to be split between shops.", Place()
-            )
     bare = [line for line in solver.wanted.need if not _has_price(solver.wanted, line)]
     if bare:
         return Problem(
