@@ -127,6 +127,15 @@ def money(amount: Decimal | float | None) -> str:
     return f"{Decimal(str(amount)):,.2f}".replace(",", " ")
 
 
+def count(number: int, word: str) -> str:
+    """Return a number with its word, in the plural where it is not one.
+
+    >>> count(1, "finding"), count(2, "finding")
+    ('1 finding', '2 findings')
+    """
+    return f"{number} {word}" + ("" if number == 1 else "s")
+
+
 def percent(share: float | None, *, sign: bool = True) -> str:
     """Return a share as whole per cent.
 

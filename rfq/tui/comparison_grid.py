@@ -15,6 +15,7 @@ from rfq.tui.widgets.matrix import Column
 PRICE = 10  # columns of a price
 SHOP = PRICE + 14  # price, strip or words, sign of the lowest
 _NARROW = 100
+_FOLDED = 150
 
 SORTS = ("as asked", "most to ask about", "dearest line first", "widest spread first")
 _WORDS = {
@@ -58,12 +59,24 @@ class ComparisonGrid:
     """Lines by shops, frozen at the left: line, pieces, band.
 
     Args:
-        comparison: what is shown. view: how. narrow: whether the band folds to its middle.
+        comparison: what is shown. view: how.
+        room: columns of the screen: below 150 the band folds to its middle, below 100 the
+            part's name gives way, so that shops are on the screen and not figures of ours.
     """
 
     comparison: Comparison
     view: View = field(default_factory=View)
-    narrow: bool = False
+    room: int = 160
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the part's name gives way."""
+        return self.room < _NARROW
+
+    @property
+    def folded(self) -> bool:
+        """Whether the band is only its middle."""
+        return self.room < _FOLDED
 
     @cached_property
     def shops(self) -> tuple[ShopSummary, ...]:
@@ -115,11 +128,11 @@ class ComparisonGrid:
     def columns(self) -> Sequence[Column]:
         """The frozen columns, then one a shop."""
         band = (
-            Column("middle", PRICE, right=True)
-            if self.narrow
+            Column("should-cost" if not self.narrow else "middle", 11, right=True)
+            if self.folded
             else Column("should-cost band", 31, right=True)
         )
-        name = Column("line", 11 if self.narrow else 26)
+        name = Column("line", 11 if self.narrow else 18 if self.folded else 26)
         shops = (Column(f"{plain(one.shop):>{PRICE}}", SHOP) for one in self.shops)
         return (name, Column("pcs", 5, right=True), band, *shops)
 
@@ -142,7 +155,7 @@ class ComparisonGrid:
             return self._level(column)
         line = self.lines[row]
         if column == 0:
-            name = "" if self.narrow else f"  {line.name}"
+            name = "" if self.narrow else f" {line.name}"
             return (Bit(plain(f"{line.part} {line.revision}"), "strong"), Bit(plain(name), "dim"))
         if column == 1:
             return bits(line.quantity)
@@ -155,14 +168,14 @@ class ComparisonGrid:
         found = line.should_cost
         if found is None:
             return bits("none", "dim")
-        if self.narrow:
+        if self.folded:
             return bits(money(found.middle))
         low, middle, high = money(found.low), money(found.middle), money(found.high)
         return (Bit(f"{low:>9} [", "dim"), Bit(f"{middle:>9}"), Bit(f"] {high:>9}", "dim"))
 
     def _level(self, column: int) -> Bits:
         if column == 0:
-            return bits("price level" if self.narrow else "price level of the shop", "dim")
+            return bits("price level", "dim")
         if column < self.frozen:
             return ()
         shop = self.shops[column - self.frozen]

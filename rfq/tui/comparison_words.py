@@ -31,15 +31,10 @@ def headline(comparison: Comparison) -> str:
 
 def pane(line: Line, cell: PriceCell, currency: str) -> list[object]:
     """Return the lower pane of a price: verdict, reason, bridge, question."""
+    # The question comes second: it is what is done next, and must not be cut off.
     rows: list[object] = [first_line(line, cell, currency)]
-    if cell.slip is not None:
-        after = f"; next: {cell.slip.next_best}" if cell.slip.next_best else ""
-        rows.append(
-            (bit("may be   ", "dim"),
-             bit(f"{cell.slip.name}, explains {cell.slip.fit:.0%}{after}. {cell.slip.reason}"))
-        )  # fmt: skip
-    if cell.reason:
-        rows.append((bit("reason   ", "dim"), bit(cell.reason)))
+    if cell.question:
+        rows.append((bit("ask      ", "dim"), bit(f"'{cell.question}'"), bit("  [a]", "strong")))
     if cell.bridge:
         steps = "   ".join(
             f"{step.amount:+.2f} {step.step}{'~' if step.estimated else ''}"
@@ -55,9 +50,15 @@ def pane(line: Line, cell: PriceCell, currency: str) -> list[object]:
         rows.append((bit("not ranked  ", "query"), bit(cell.why_not_ranked)))
     if cell.exceptions:
         rows.append((bit("exception   ", "query"), bit("; ".join(cell.exceptions))))
-    if cell.question:
-        rows.append((bit("ask      ", "dim"), bit(f"'{cell.question}'"), bit("  [a]", "strong")))
     rows += elements(line, cell)
+    if cell.reason:
+        rows.append((bit("reason   ", "dim"), bit(cell.reason)))
+    if cell.slip is not None:
+        after = f"; next: {cell.slip.next_best}" if cell.slip.next_best else ""
+        rows.append(
+            (bit("may be   ", "dim"),
+             bit(f"{cell.slip.name}, explains {cell.slip.fit:.0%}{after}. {cell.slip.reason}"))
+        )  # fmt: skip
     return rows
 
 

@@ -38,7 +38,7 @@ async def test_lines_and_shops_can_be_left_out(made: Any, shown: Any, keys: Any)
         await keys(app, pilot, "f")
         assert len(matrix.grid) == 3
         await keys(app, pilot, "minus")
-        assert "1 shops hidden" in shown(app)
+        assert "hidden: oakvane" in shown(app)
         await keys(app, pilot, "plus")
         assert len(matrix.grid) == 4
         await keys(app, pilot, "h")

@@ -30,7 +30,11 @@ async def test_a_measured_figure_is_seen_beside_the_typed_one_and_taken_alone(
         await keys(app, pilot, "1")
         app.screen.go_to("SB-130")
         await keys(app, pilot, "m")
-        (row,) = [line for line in shown(app).splitlines() if " length_mm " in line]
+        (row,) = [
+            line
+            for line in shown(app).splitlines()
+            if "from model" in line and " length_mm " in line
+        ]
         assert row.split("length_mm")[1].split()[:2] == ["70", "68"]
         assert "differs" in row
         await keys(app, pilot, "escape")

@@ -44,7 +44,7 @@ class AwardStage(Stage):
         with Horizontal(classes="halves"):
             with Vertical(classes="half"):
                 yield Matrix(id="proposals", empty="no quotes yet")
-            with Vertical(classes="side"):
+            with Vertical(classes="side slim"):
                 yield Matrix(id="rules")
         yield Explain()
 

@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from rfq.tui.cells import bits, text
-from rfq.tui.screens.stage import follow_size
+from rfq.tui.screens.stage import SHORT, follow_size
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
 R = TypeVar("R")
@@ -169,7 +169,9 @@ class ChoiceCard(Card[int]):
         return "arrows, enter chooses   escape back"
 
     def on_mount(self) -> None:
-        """Fill the list."""
+        """Fill the list; the window is as high as it needs to be."""
+        most = 10 if self.app.size.height < SHORT else 18
+        self.query_one(Matrix).styles.height = min(most, len(self.choices) + 1)
         self._fill("")
         self.query_one(Matrix).go(self.at)
         self.query_one(Input if self.filtered else Matrix).focus()

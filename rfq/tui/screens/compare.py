@@ -17,7 +17,7 @@ from rfq.tui import keys
 from rfq.tui.cells import bit, lines, money
 from rfq.tui.comparison_grid import SORTS, ComparisonGrid, View, is_odd
 from rfq.tui.screens.cards import ChoiceCard, TextCard, YesCard
-from rfq.tui.screens.stage import NARROW, Explain, Stage
+from rfq.tui.screens.stage import Explain, Stage
 from rfq.tui.widgets.matrix import Matrix
 
 
@@ -31,7 +31,7 @@ class CompareStage(Stage):
     def __init__(self) -> None:
         super().__init__()
         self.view = View()
-        self._made: tuple[object, View, bool] | None = None
+        self._made: tuple[object, View, int] | None = None
 
     def body(self) -> ComposeResult:
         """Filter, matrix, lower pane."""
@@ -61,13 +61,13 @@ class CompareStage(Stage):
             matrix.show(Rows((), ()))
             self._made = None
             return
-        narrow = self.size.width < NARROW
-        made = (comparison, self.view, narrow)
+        room = self.size.width
+        made = (comparison, self.view, room)
         if self._made is not None and self._made[0] is comparison and self._made[1:] == made[1:]:
             return
         self._made = made
         matrix.empty = "no line matches: + shows all"
-        matrix.show(ComparisonGrid(comparison, self.view, narrow))
+        matrix.show(ComparisonGrid(comparison, self.view, room))
 
     def on_resize(self, event: events.Resize) -> None:
         """Fold the band where the screen is narrow."""
@@ -89,7 +89,7 @@ class CompareStage(Stage):
                 ("only odd", view.odd_only),
                 ("smaller quantity", view.quantity == "half"),
                 ("larger quantity", view.quantity == "double"),
-                (f"{len(view.hidden)} shops hidden", view.hidden),
+                (f"hidden: {', '.join(sorted(view.hidden))}", view.hidden),
                 ("without one-offs", not view.one_offs),
                 ("dates", view.dates),
                 (view.sort, view.sort != SORTS[0]),

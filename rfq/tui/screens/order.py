@@ -11,7 +11,7 @@ from textual.binding import BindingType
 
 from rfq.model.award import FirstArticle, Order, OrderLine
 from rfq.tui import keys
-from rfq.tui.cells import Bits, bit, bits, lines, money
+from rfq.tui.cells import Bits, bit, bits, count, lines, money
 from rfq.tui.screens import order_actions as actions
 from rfq.tui.screens.cards import TextCard
 from rfq.tui.screens.stage import Explain, Stage
@@ -89,7 +89,7 @@ class OrderStage(Stage):
         if not order.acknowledged:
             said, role = "not acknowledged", "query"
         elif state.differences:
-            said, role = f"{len(state.differences)} differences", "error"
+            said, role = count(len(state.differences), "difference"), "error"
         else:
             said, role = "acknowledged as ordered", "good"
         return [

@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from rfq.model.part import Part
 from rfq.tui import keys
-from rfq.tui.cells import bit, bits, money
+from rfq.tui.cells import bit, bits, count, money
 from rfq.tui.screens.stage import Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
@@ -65,7 +65,7 @@ class PartsStage(Stage):
 
     def _cells(self, part: Part) -> list[Any]:
         wrong = sum(not callout.spec.ok for callout in part.callouts)
-        open_ = f"! {wrong} callouts unread" if wrong else ""
+        open_ = f"! {count(wrong, 'callout')} unread" if wrong else ""
         files = " ".join(
             word for word, there in (("pdf", part.drawing), ("step", part.model)) if there
         )
@@ -91,7 +91,7 @@ class PartsStage(Stage):
 
     def _of_findings(self, part: Part) -> str:
         found = [one for one in self.session.findings or () if one.subject == part.number]
-        return f"{len(found)} findings" if found else ""
+        return count(len(found), "finding") if found else ""
 
     def answer(self) -> str:
         """How many parts, and how many can be read whole."""

@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from rfq.model.draft import Draft
 from rfq.model.quote import Quote
 from rfq.tui import keys
-from rfq.tui.cells import bit, bits, lines
+from rfq.tui.cells import bit, bits, count, lines
 from rfq.tui.screens.cards import AskCard, ChoiceCard, TextCard
 from rfq.tui.screens.stage import Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
@@ -142,7 +142,7 @@ class RepliesStage(Stage):
         rows: list[object] = [
             (bit(f"{reply.shop}: ", "strong"),
              bit(f"{source.form or 'reply'}, {len(source.prices)} prices, "
-                 f"{len(source.declined)} declined, {len(source.exceptions)} exceptions"))
+                 f"{len(source.declined)} declined, {count(len(source.exceptions), 'exception')}"))
         ]  # fmt: skip
         missing = self._missing(reply)
         if missing:
@@ -226,6 +226,7 @@ class RepliesStage(Stage):
         from rfq.tasks.review import assign_shop
 
         shops = list(self.session.project.shops.values())
+        at = next((i for i, one in enumerate(shops) if one.id in Path(draft.file).name), 0)
         stored = next(
             (one for one in self.session.project.drafts if one.sha256 == draft.sha256), draft
         )
@@ -240,7 +241,7 @@ class RepliesStage(Stage):
                 )
 
         self.app.push_screen(
-            ChoiceCard("whose reply is this?", [(one.id, one.name) for one in shops]), chosen
+            ChoiceCard("whose reply is this?", [(one.id, one.name) for one in shops], at=at), chosen
         )
 
     def action_review(self) -> None:

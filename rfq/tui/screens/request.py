@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 
 from rfq.problems import Problem, Severity
 from rfq.tui import keys
-from rfq.tui.cells import bit, bits, lines, problem_lines
+from rfq.tui.cells import bit, bits, count, lines, problem_lines
 from rfq.tui.fields import blank_request
 from rfq.tui.screens.cards import AskCard, TextCard, YesCard
 from rfq.tui.screens.findings import finding_rows, sorted_findings
@@ -35,7 +35,7 @@ class RequestStage(Stage):
         with Horizontal(classes="halves"):
             with Vertical(classes="half"):
                 yield Matrix(id="findings", empty="looking for findings …")
-            with Vertical(classes="side"):
+            with Vertical(classes="side slim"):
                 yield Matrix(id="shops", empty="no shop is asked yet: e edits the request")
         yield Explain()
 
@@ -75,7 +75,7 @@ class RequestStage(Stage):
         if found is None:
             return f"{head}; still looking"
         stops = sum(one.severity is Severity.STOP for one in found)
-        return f"{head}; {f'{stops} findings stop it' if stops else 'nothing stops it'}"
+        return f"{head}; {_stops_said(stops)}"
 
     def on_matrix_moved(self, event: Matrix.Moved) -> None:
         """Explain the finding or the shop under the cursor."""
@@ -85,6 +85,14 @@ class RequestStage(Stage):
                 self.query_one(Explain).say([*problem_lines(problem)])
         elif event.matrix.has_focus:
             self._explain_shop()
+
+    def on_descendant_focus(self) -> None:
+        """The lower pane follows the side that has the focus."""
+        problem = self._problem()
+        if self.query_one("#shops").has_focus:
+            self._explain_shop()
+        elif problem is not None:
+            self.query_one(Explain).say([*problem_lines(problem)])
 
     def _problem(self) -> Problem | None:
         found = self._found()
@@ -244,6 +252,12 @@ def _mail_of(folder: Path, files: tuple[str, ...]) -> list[object]:
                 continue
             return [*found.splitlines()[:60]]
     return ["(none)"]
+
+
+def _stops_said(stops: int) -> str:
+    if not stops:
+        return "nothing stops it"
+    return f"{count(stops, 'finding')} stop{'s' if stops == 1 else ''} it"
 
 
 def _a_reason(typed: str) -> tuple[bool, str]:

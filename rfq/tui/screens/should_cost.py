@@ -121,6 +121,11 @@ class ShouldCostStage(Stage):
             self._look_closer()
         self._explain()
 
+    def on_descendant_focus(self) -> None:
+        """The lower pane follows the side that has the focus."""
+        if self.rfq.session is not None:
+            self._explain()
+
     def _show_elements(self) -> None:
         estimate = self.here
         matrix = self.query_one("#elements", Matrix)

@@ -22,12 +22,14 @@ if TYPE_CHECKING:
 
 NARROW = 100  # columns below which the side pane gives way
 SHORT = 30  # lines below which the lower pane folds to one line
+TALL = 42  # lines above which it may be taller
 
 
 def follow_size(screen: Screen[Any], size_of: events.Resize) -> None:
     """Tell the style sheet whether the terminal is narrow or short."""
     screen.set_class(size_of.size.width < NARROW, "narrow")
     screen.set_class(size_of.size.height < SHORT, "short")
+    screen.set_class(size_of.size.height > TALL, "tall")
 
 
 class Explain(Static):

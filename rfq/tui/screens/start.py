@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rfq.tui.app import RfqApp
 
 _OFFERS = (
-    ("demo", "copy the demo to a folder of yours and look around; nothing in it is real"),
+    ("demo", "copy an invented project to a folder and look around"),
     ("new", "begin an empty project in a folder"),
     ("open", "open a project that lies in another folder"),
 )
