@@ -12,6 +12,8 @@ HEAVY = (
     "pypdf", "lxml", "rapidfuzz", "OCP",
 )  # fmt: skip
 
+_HELP = "from rfq.cli.main import main\ntry:\n    main(['{}'])\nexcept SystemExit:\n    pass"
+
 
 def _loaded(code: str) -> set[str]:
     script = f"import sys\n{code}\nprint(' '.join(sorted(sys.modules)))"
@@ -26,9 +28,9 @@ def _loaded(code: str) -> set[str]:
     [
         "import rfq",
         "import rfq.cli.main",
-        "from rfq.cli.main import main\ntry:\n    main(['--help'])\nexcept SystemExit:\n    pass",
-        "from rfq.cli.main import main\ntry:\n    main(['compare', '--help'])\nexcept SystemExit:\n    pass",
-        "from rfq.cli.main import main\ntry:\n    main(['open', '--help'])\nexcept SystemExit:\n    pass",
+        _HELP.format("--help"),
+        _HELP.format("compare', '--help"),
+        _HELP.format("open', '--help"),
     ],
 )
 def test_help_loads_nothing_heavy(code: str) -> None:

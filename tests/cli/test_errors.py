@@ -1,4 +1,4 @@
-"""Bad input: one clear sentence with file and line or cell, the right exit code, nothing changed."""
+"""Bad input: one clear sentence with file and line or cell, the exit code, nothing changed."""
 
 from __future__ import annotations
 

@@ -52,7 +52,7 @@ Prices = dict[tuple[str, int], Decimal]
 def prices_of(project: Project, shop: str) -> Prices:
     """Return a clean price each, in the shop's currency, for what it is asked."""
     request = project.requests[REQUEST]
-    draw = random.Random(f"{shop}-2026")  # noqa: S311 - invented prices
+    draw = random.Random(f"{shop}-2026")
     out: Prices = {}
     for number in request.parts_of(shop):
         line = request.line(number)
@@ -180,8 +180,8 @@ def wiklina(project: Project) -> bytes:
         "Płatność: 30 dni netto;;;;;;",
         "Oferta ważna do 30.09.2026;;;;;;",
         "Termin realizacji: 5 tygodni od zamówienia;;;;;;",
-        "W cenie: anodowanie, pasywacja, maskowanie, świadectwa 3.1, pakowanie, pomiar pierwszej sztuki"
-        ";;;;;;",
+        "W cenie: anodowanie, pasywacja, maskowanie, świadectwa 3.1, pakowanie, "
+        "pomiar pierwszej sztuki;;;;;;",
     ]
     return ("\r\n".join(rows) + "\r\n").encode("cp1250")
 
@@ -225,7 +225,8 @@ def heronjade(project: Project) -> bytes:
         "Payment: 50% with order, 50% before shipment",
         "Validity: until 2026-10-15",
         "Lead time: 25 days after deposit",
-        "Price includes: anodizing and masks, passivation, material certificate, first article, packing",
+        "Price includes: anodizing and masks, passivation, material certificate, first article, "
+        "packing",
     ]
     for offset, note in enumerate(notes, 1):
         sheet.cell(row + offset, 2, note)

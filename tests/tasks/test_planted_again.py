@@ -10,6 +10,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
