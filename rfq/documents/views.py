@@ -100,7 +100,11 @@ def _balloons(sheet: Sheet, view: View, x: float, foot: float, scale: float) -> 
     if not view.pins:
         return
     spots = [(x + pin.x_mm * scale, foot + pin.y_mm * scale) for pin in view.pins]
-    places = _places(spots, x + view.width_mm * scale / 2, _in_a_row(view, scale))
+    most = _in_a_row(view, scale)
+    half = PITCH * (min(len(spots), most) - 1) / 2
+    least, largest = x + half, max(x + half, x + view.width_mm * scale - half)
+    mean = sum(spot[0] for spot in spots) / len(spots)
+    places = _places(spots, min(max(mean, least), largest), most)
     line = foot + view.height_mm * scale + 4 + RING
     for (across, row), spot, pin in zip(places, spots, view.pins, strict=True):
         middle = (across, line + row * PITCH)

@@ -17,7 +17,7 @@ from rfq.geometry.child import Limits, work_in_children
 from rfq.geometry.shape import MeasuredShape, as_json, from_json
 from rfq.problems import Place, Problem, Reading, Severity, TooMuch, Unreadable
 
-CACHE_FORM = 3
+CACHE_FORM = 4
 """Part of the cached file's name; raised whenever what is measured or how changes."""
 
 VOLUME_AGREES = 1e-3

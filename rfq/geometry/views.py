@@ -24,7 +24,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from rfq.geometry.kernel import box, parts_of
 from rfq.geometry.shape import Point2, View
-from rfq.geometry.vectors import Vector, cross, length, rounded, subtract
+from rfq.geometry.vectors import Vector, cross, dot, length, rounded, subtract
 
 Name = Literal["top", "front", "side", "isometric"]
 Line = tuple[Point2, ...]
@@ -54,11 +54,18 @@ def draw_views(shape: TopoDS_Shape) -> tuple[View, ...]:
     sag = max(length(subtract(high, low)) / 2000, 1e-3)
     if faces > EXACT_FACES:
         BRepMesh_IncrementalMesh(shape, 2 * sag, False, 0.4, True)
-    return tuple(_view(shape, *direction, sag, faces <= EXACT_FACES) for direction in DIRECTIONS)
+    exact = faces <= EXACT_FACES
+    return tuple(_view(shape, *direction, sag, exact, (low, high)) for direction in DIRECTIONS)
 
 
 def _view(
-    shape: TopoDS_Shape, name: Name, eye: Vector, x_axis: Vector, sag: float, exact: bool
+    shape: TopoDS_Shape,
+    name: Name,
+    eye: Vector,
+    x_axis: Vector,
+    sag: float,
+    exact: bool,
+    bounds: tuple[Vector, Vector],
 ) -> View:
     frame = gp_Ax2(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(*eye), gp_Dir(*x_axis))
     result = _removed(shape, HLRAlgo_Projector(frame), exact)
@@ -67,6 +74,12 @@ def _view(
     smooth = _lines([result.Rg1LineVCompound()], sag)
     hidden = _lines([result.HCompound(), result.OutLineHCompound()], sag)
     drawn = [point for line in (*visible, *hidden) for point in line] or [(0.0, 0.0)]
+    if name != "isometric":  # chords of a circle stop short of it; the dimension must not
+        y_axis = cross(eye, x_axis)
+        drawn = [
+            (round(dot(corner, x_axis), 4) + 0.0, round(dot(corner, y_axis), 4) + 0.0)
+            for corner in bounds
+        ]
     return View(
         name=name,
         x_axis=rounded(x_axis, 9),

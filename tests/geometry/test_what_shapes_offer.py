@@ -102,6 +102,13 @@ def test_the_yoke_is_mostly_cut_away(demo: dict[str, MeasuredShape]) -> None:
     assert {s.kind for s in shape_savings(yoke)} == {"set-ups"}
 
 
+def test_overall_dimensions_of_views_are_the_parts_not_their_chords(demo: Demo) -> None:
+    sizes = {view.name: view.size_mm for view in demo["SB-110_B"].views}
+    assert sizes["top"] == pytest.approx((120, 120), abs=1e-3)
+    assert sizes["front"] == pytest.approx((120, 32), abs=1e-3)
+    assert sizes["side"] == pytest.approx((120, 32), abs=1e-3)
+
+
 def test_the_pin_is_turned_only(demo: dict[str, MeasuredShape]) -> None:
     pin = demo["SB-130_C"]
     assert pin.turned
