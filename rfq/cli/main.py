@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from pathlib import Path
 
 import click
 
@@ -63,8 +62,11 @@ class Commands(click.Group):
         """Take `rfq` and `rfq FOLDER` for `rfq open [FOLDER]`."""
         if not args:
             args = ["open"]
-        elif not args[0].startswith("-") and args[0] not in COMMANDS and Path(args[0]).is_dir():
-            args = ["open", *args]
+        elif not args[0].startswith("-") and args[0] not in COMMANDS:
+            from pathlib import Path
+
+            if Path(args[0]).is_dir():
+                args = ["open", *args]
         return super().parse_args(ctx, args)
 
 
@@ -87,23 +89,25 @@ def main(argv: Sequence[str] | None = None) -> None:
     """
     import gc
 
-    from rfq.cli import say
-
+    # ``say`` is loaded where something is to be said: `rfq --help` does without.
     # Frozen values hardly ever form circles. Looking for them after every 700 new objects took
     # more than half the time of a comparison of 10,000 prices; after every 100,000 it takes little.
     gc.set_threshold(100_000, 50, 100)
     try:
         code = rfq.main(args=list(argv) if argv is not None else None, standalone_mode=False)
-    except click.exceptions.Abort:
-        say.words("interrupted")
-        sys.exit(say.INTERRUPTED)
-    except KeyboardInterrupt:
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        from rfq.cli import say
+
         say.words("interrupted")
         sys.exit(say.INTERRUPTED)
     except click.UsageError as error:
+        from rfq.cli import say
+
         say.words(f"{error.format_message()}  (rfq --help lists the commands)")
         sys.exit(say.USAGE)
     except click.ClickException as error:
+        from rfq.cli import say
+
         say.words(error.format_message())
         sys.exit(say.USAGE)
     except click.exceptions.Exit as stop:
@@ -111,7 +115,9 @@ def main(argv: Sequence[str] | None = None) -> None:
     except BrokenPipeError:
         # The reader of our output went away (`| head`): nothing to say, nothing lost.
         sys.stderr.close()
-        sys.exit(say.DONE)
+        sys.exit(0)
     except Exception as error:
+        from rfq.cli import say
+
         sys.exit(say.trouble(error))
-    sys.exit(code if isinstance(code, int) else say.DONE)
+    sys.exit(code if isinstance(code, int) else 0)

@@ -722,6 +722,15 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
                     f"{percent} % tax is inside the printed {item.printed}; net it is {each.normalize():f}",
                 )
             )
+    percent_sign = cell is not None and re.search(r"[%‰]", cell.text)
+    if (
+        percent_sign
+        and item.base in ("100", "1000")
+        and not re.search("[%‰]", offer.column.heading)
+    ):
+        shown = cell.text.strip()[:60] if cell is not None else ""
+        words = f"'{shown}' was read as a price per {item.base}; ask what is meant"
+        doubts.append(("R022", words))
     if asked and part in work.known.quantities and item.quantity not in work.known.quantities[part]:
         notes.append(("R033", f"{item.quantity} pieces were not asked for"))
     for code, text in doubts:

@@ -103,7 +103,8 @@ def _read(kind: str, path: Path, limits: Limits) -> dict[str, Any]:
         except (workbooks.Refused, MemoryError):
             raise
         except Exception:
-            if kind not in ("xlsx", "xls") or _entities(kind, path):
+            # Where the XML itself is broken, a reader that forgives would move cells about.
+            if kind not in ("xlsx", "xls") or _entities(kind, path) or _torn():
                 raise
             book = workbooks.read_calamine(path, limits)
             book.notes.append(
@@ -136,6 +137,11 @@ def _entities(kind: str, path: Path) -> bool:
     """Whether the failure came from forbidden XML; then no other reader may try."""
     error = sys.exc_info()[1]
     return type(error).__module__.startswith("defusedxml")
+
+
+def _torn() -> bool:
+    """Whether the failure is XML that is not well-formed."""
+    return type(sys.exc_info()[1]).__name__ in ("ParseError", "XMLSyntaxError")
 
 
 def bounds_of(limits: Limits) -> str:
