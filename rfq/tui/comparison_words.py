@@ -53,7 +53,7 @@ def pane(line: Line, cell: PriceCell, currency: str) -> list[object]:
     rows += elements(line, cell)
     if cell.reason:
         rows.append((bit("reason   ", "dim"), bit(cell.reason)))
-    if cell.slip is not None:
+    if cell.slip is not None and cell.slip.name not in cell.reason:
         after = f"; next: {cell.slip.next_best}" if cell.slip.next_best else ""
         rows.append(
             (bit("may be   ", "dim"),

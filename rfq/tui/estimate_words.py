@@ -6,7 +6,7 @@ from rfq.model.estimate import Estimate
 from rfq.tui.cells import Bits, bar, bit, bits, money
 
 
-def element_rows(estimate: Estimate) -> list[list[Bits]]:
+def element_rows(estimate: Estimate, room: int = 18) -> list[list[Bits]]:
     """Return the elements as rows with bars, in the order the shop makes it."""
     top = max((one.middle for one in estimate.elements), default=1.0) or 1.0
     rows: list[list[Bits]] = []
@@ -16,7 +16,7 @@ def element_rows(estimate: Estimate) -> list[list[Bits]]:
         if minutes and rate:
             how += f" at {rate:.0f} {estimate.currency}/h"
         rows.append(
-            [bits(one.name), bits(money(one.middle)), bits(bar(one.middle / top, 18)),
+            [bits(one.name), bits(money(one.middle)), bits(bar(one.middle / top, room)),
              bits(how, "dim")]
         )  # fmt: skip
     return rows

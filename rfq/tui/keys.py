@@ -83,6 +83,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
            "Show what the shop under the cursor would get."),
         _k("request.make", "m", "make", "make packages",
            "Make one package for each shop and freeze the request as sent."),
+        _k("request.side", "tab", "side", "other side", "Go to the other side.", False),
         _k("request.check", "c", "check", "check", "Look for findings again.", False),
     ),
     "replies": (

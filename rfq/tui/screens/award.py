@@ -156,9 +156,12 @@ class AwardStage(Stage):
 
     def action_side(self) -> None:
         """Proposals or rules."""
-        rules = self.query_one("#rules")
-        (self.query_one("#proposals") if rules.has_focus else rules).focus()
-        self.on_matrix_moved()
+        self.turn("#proposals", "#rules")
+
+    def on_descendant_focus(self) -> None:
+        """The lower pane follows the side that has the focus."""
+        if self.rfq.session is not None:
+            self.on_matrix_moved()
 
     def action_propose(self) -> None:
         """Work the proposals out under the rules as they are."""

@@ -125,6 +125,10 @@ class RequestStage(Stage):
         else:
             self.action_preview()
 
+    def action_side(self) -> None:
+        """Findings or shops."""
+        self.turn("#findings", "#shops")
+
     def action_jump(self) -> None:
         """Go to the field."""
         problem = self._problem()

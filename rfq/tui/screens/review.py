@@ -43,6 +43,7 @@ class ReviewScreen(Screen[None]):
     """
 
     HELP_NAME: ClassVar[str] = "review"
+    AUTO_FOCUS = "#prices"
     BINDINGS: ClassVar[list[BindingType]] = keys.bindings("review")
 
     def __init__(self, sha256: str, *, locked: bool = False) -> None:
@@ -81,7 +82,9 @@ class ReviewScreen(Screen[None]):
     def on_mount(self) -> None:
         """Fill; begin at the first question."""
         self.refresh_stage()
-        self.query_one("#prices").focus()
+        prices = self.query_one("#prices", Matrix)
+        prices.focus()
+        prices.go(len(prices.grid) - 1)  # the next question after the last price is the first
         self.action_next_problem()
         if self.price is not None:
             self._show_place(self.price.place)

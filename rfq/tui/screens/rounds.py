@@ -208,9 +208,12 @@ class RoundsStage(Stage):
 
     def action_side(self) -> None:
         """The other side."""
-        right = self.query_one("#points")
-        (self.query_one("#timeline") if right.has_focus else right).focus()
-        self._explain()
+        self.turn("#timeline", "#points")
+
+    def on_descendant_focus(self) -> None:
+        """The lower pane follows the side that has the focus."""
+        if self.rfq.session is not None:
+            self._explain()
 
     def action_tick(self) -> None:
         """Tick or untick what is under the cursor of the right side."""

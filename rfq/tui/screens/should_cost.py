@@ -15,7 +15,7 @@ from rfq.tui.cells import bit, bits, money
 from rfq.tui.estimate_words import element_rows, element_words, why_rows
 from rfq.tui.screens.assumptions import AssumptionsScreen
 from rfq.tui.screens.cards import AskCard
-from rfq.tui.screens.stage import Explain, Stage
+from rfq.tui.screens.stage import NARROW, Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
 CAUTION = (
@@ -26,10 +26,16 @@ _LINES = (
     Column("part", 10), Column("pcs", 5, right=True), Column("middle", 9, right=True),
     Column("low", 9, right=True), Column("high", 9, right=True), Column("", 1),
 )  # fmt: skip
-_ELEMENTS = (
-    Column("element", 24), Column("share", 9, right=True), Column("", 18),
-    Column("how", 16, grows=True),
-)  # fmt: skip
+
+
+def _elements(room: int) -> tuple[Column, ...]:
+    """Columns of the elements; the bar is as long as there is room."""
+    if room < NARROW:
+        return (Column("element", 17), Column("", 8, right=True), Column("", 16, grows=True))
+    return (
+        Column("element", 24), Column("share", 9, right=True), Column("", 18),
+        Column("how", 16, grows=True),
+    )  # fmt: skip
 
 
 class ShouldCostStage(Stage):
@@ -131,9 +137,10 @@ class ShouldCostStage(Stage):
         matrix = self.query_one("#elements", Matrix)
         if estimate is None:
             matrix.empty = self._why_none()
-            matrix.show(Rows(_ELEMENTS, ()))
+            matrix.show(Rows(_elements(self.size.width), ()))
             return
-        matrix.show(Rows(_ELEMENTS, element_rows(estimate)))
+        bars = 16 if self.size.width < NARROW else 18
+        matrix.show(Rows(_elements(self.size.width), element_rows(estimate, bars)))
 
     def _look_closer(self) -> None:
         """Compute steps, drivers and assumptions of the line under the cursor, once."""

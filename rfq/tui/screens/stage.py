@@ -123,6 +123,12 @@ class Stage(Screen[None]):
         """Fold what does not fit."""
         follow_size(self, event)
 
+    def turn(self, left: str, right: str) -> None:
+        """Go to the other side; where only one has room, show it in place of the first."""
+        to_right = not self.query_one(right).has_focus
+        self.set_class(to_right, "turned")
+        self.call_after_refresh(self.query_one(right if to_right else left).focus)
+
     def show_why(self) -> None:
         """Show where the figure under the cursor comes from."""
         rows = self.why()

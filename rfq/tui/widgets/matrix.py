@@ -136,7 +136,8 @@ class Matrix(Widget, can_focus=True):
         self.post_message(self.Moved(self))
 
     def on_resize(self) -> None:
-        """Keep the cursor in view."""
+        """Keep the cursor in view, and as much to its left as there is room for."""
+        self.left = 0
         self._into_view()
         self.refresh()
 
@@ -188,8 +189,8 @@ class Matrix(Widget, can_focus=True):
         elif self.row >= self.top + self._room:
             self.top = self.row - self._room + 1
         self.top = max(0, min(self.top, max(0, len(self._grid) - self._room)))
-        if not self.by_cell:
-            return
+        if not self.by_cell or not self.size.width:
+            return  # before the first layout every column would seem too wide
         frozen = self._grid.frozen
         offset = self.column - frozen
         self.left = min(self.left, offset)
