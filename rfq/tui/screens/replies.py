@@ -252,7 +252,7 @@ class RepliesStage(Stage):
         if reply is None or reply.draft is None:
             self.action_take()
             return
-        self.app.push_screen(ReviewScreen(reply.draft.sha256, locked=reply.quote is not None))
+        self.app.push_screen(ReviewScreen(reply.draft.sha256))
 
     def action_accept(self) -> None:
         """Accept the draft as a quote, or say what has to be settled first."""

@@ -39,17 +39,16 @@ class ReviewScreen(Screen[None]):
     """Cells and prices follow each other; at the foot the question and its evidence.
 
     Args:
-        sha256: of the reply's file. locked: it is accepted, and only looked at.
+        sha256: of the reply's file.
     """
 
     HELP_NAME: ClassVar[str] = "review"
     AUTO_FOCUS = "#prices"
     BINDINGS: ClassVar[list[BindingType]] = keys.bindings("review")
 
-    def __init__(self, sha256: str, *, locked: bool = False) -> None:
+    def __init__(self, sha256: str) -> None:
         super().__init__()
         self.sha256 = sha256
-        self.locked = locked
         self._sheet = 0
         self._following = False
 
@@ -57,6 +56,14 @@ class ReviewScreen(Screen[None]):
     def rfq(self) -> RfqApp:
         """The app."""
         return cast("RfqApp", self.app)
+
+    @property
+    def locked(self) -> bool:
+        """Whether it is accepted already, and only looked at."""
+        session = self.rfq.session
+        return session is not None and any(
+            quote.source.sha256 == self.sha256 for quote in session.project.quotes
+        )
 
     @property
     def draft(self) -> Draft | None:
