@@ -147,9 +147,19 @@ def _is_flat(model: type[BaseModel]) -> bool:
 def _holds_table(annotation: Any) -> bool:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return not (_is_flat(annotation) and len(annotation.model_fields) <= 4)
-    if annotation is dict or getattr(annotation, "__origin__", None) is dict:
+    if annotation is dict:
         return True
+    if getattr(annotation, "__origin__", None) is dict:
+        # A few words or figures by name stand well in a line; anything deeper does not.
+        return any(_is_deep(part) for part in get_args(annotation))
     return any(_holds_table(part) for part in get_args(annotation))
+
+
+def _is_deep(annotation: Any) -> bool:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel | dict | list | tuple):
+        return True
+    origin = getattr(annotation, "__origin__", None)
+    return origin in (dict, list, tuple) or any(_is_deep(part) for part in get_args(annotation))
 
 
 def _inline(value: Any) -> str:

@@ -107,7 +107,7 @@ def plain(kind: Any, limits: tuple[Any, ...]) -> st.SearchStrategy[Any]:
         )
         return st.one_of(digits, digits.map(lambda value: value.normalize()))
     if kind is float:
-        return st.floats(-1e12, 1e12).map(lambda value: 0.0 if abs(value) < 1e-30 else value)
+        return st.floats(-1e12, 1e12).map(lambda value: 0.0 if abs(value) < 1e-20 else value)
     if kind is datetime:
         return MOMENTS
     if kind is date:
