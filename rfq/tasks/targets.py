@@ -114,8 +114,9 @@ def target_letters(
         if shop not in project.shops:
             raise stop("W111", f"there is no shop '{shop}'.")
         language = project.shops[shop].language
-        words = words_for(language if wording.has("targets", language) else "en")
-        points, aims, allowed, careful = _ticked(where, shop, keys)
+        language = language if wording.has("targets", language) else "en"
+        words = words_for(language)
+        points, aims, allowed, careful = _ticked(where, shop, keys, language)
         for part in say_should_cost:
             for line in comparison.lines:
                 asked = request.line(part)
@@ -185,7 +186,7 @@ def reminder_letters(
 
 
 def _ticked(
-    where: Position, shop: str, keys: Sequence[str]
+    where: Position, shop: str, keys: Sequence[str], language: str
 ) -> tuple[list[str], list[str], list[str], bool]:
     """Points, targets, the figures they say, and whether a caution goes with them."""
     by_key = {one.key: one for one in where.arguments.get(shop, ())}
@@ -193,7 +194,7 @@ def _ticked(
     points, said, allowed, careful = [], [], [], False
     for key in keys:
         if key in by_key:
-            points.append(by_key[key].sentence)
+            points.append(by_key[key].said(language))
             careful = careful or bool(by_key[key].caution)
         elif key in aims and aims[key].quoted_target is not None:
             one = aims[key]

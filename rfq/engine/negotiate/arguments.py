@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final, Literal
 
+from rfq.engine.negotiate.say import say
 from rfq.engine.negotiate.targets import ours_in_five
 from rfq.model.codes import BREAKDOWN, Verdict
 from rfq.model.comparison import Comparison, Line, PriceCell
@@ -27,6 +28,12 @@ Kind = Literal["element", "saving", "quantity", "repeat", "terms"]
 FAR: Final = 1.25
 #: What money costs a small shop, per cent a year. Common practice, no source; ours is a rate.
 SHOP_MONEY_PERCENT: Final = Decimal(11)
+#: Kinds of savings worth a question to a shop, how much of the price they must save, how many
+#: a part gets. Common practice, no source.
+_BOTH_GAIN: Final = ("callout", "texture", "radius", "clamping", "stock", "mask", "finish", "route")
+_NOT_ON_LOADED: Final = ("finish", "route", "material", "certificate")
+LEAST_SHARE: Final = 0.01
+MOST_SAVINGS: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +42,7 @@ class Argument:
 
     Args:
         key: to tick it by. money: what it is worth, project currency, on the order.
-        sentence: for the letter. ours: what it rests on, for us alone.
+        sentences: for the letter, by language. ours: what it rests on, for us alone.
         caution: where it touches strength or function.
     """
 
@@ -44,9 +51,18 @@ class Argument:
     shop: str
     part: str
     money: Decimal
-    sentence: str
+    sentences: Mapping[str, str]
     ours: str
     caution: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """What is said, in English."""
+        return self.sentences["en"]
+
+    def said(self, language: str) -> str:
+        """What is said in a language, in English where it has none."""
+        return self.sentences.get(language, self.sentences["en"])
 
 
 def arguments(
@@ -120,10 +136,13 @@ def _elements(line: Line, cell: PriceCell, currency: str) -> list[Argument]:
                 shop=cell.shop,
                 part=line.part,
                 money=money,
-                sentence=(
-                    f"{line.part}, {line.quantity} pcs: of your price, {name} stands out; your "
-                    f"breakdown has {own:.2f} {currency} a piece for it, and from the drawing we "
-                    f"would expect about {_about(mine)}. Which step or which callout drives it?"
+                sentences=say(
+                    "element",
+                    part=line.part,
+                    pieces=line.quantity,
+                    element=name,
+                    own=f"{own:.2f} {currency}",
+                    ours=_about(mine),
                 ),
                 ours=f"{name} {own / mine:.2f} times ours",
             )
@@ -132,13 +151,16 @@ def _elements(line: Line, cell: PriceCell, currency: str) -> list[Argument]:
 
 
 def _savings(line: Line, shop: str, savings: Sequence[Saving], project: Project) -> list[Argument]:
+    """Changes that would save on both sides, as questions; one is decided for all or not at all."""
     found = []
     loaded = (part := project.parts.get(line.part)) is not None and part.loaded
     for saving in savings:
-        if saving.to != "shop" or saving.middle >= 0 or saving.kind in ("quantity", "repeat"):
+        if saving.kind not in _BOTH_GAIN or saving.middle >= 0 or -saving.share < LEAST_SHARE:
+            continue
+        if loaded and saving.kind in _NOT_ON_LOADED:
             continue
         caution = saving.caution
-        if loaded and not caution and saving.kind in ("material", "finish", "callout", "route"):
+        if loaded and not caution:
             caution = "the responsible engineer agrees in writing first"
         found.append(
             Argument(
@@ -147,12 +169,18 @@ def _savings(line: Line, shop: str, savings: Sequence[Saving], project: Project)
                 shop=shop,
                 part=line.part,
                 money=Decimal(str(round(-saving.middle * line.quantity, 2))),
-                sentence=f"{line.part}: {saving.sentence}",
+                sentences=say(
+                    "saving",
+                    part=line.part,
+                    kind=saving.kind,
+                    was=saving.was,
+                    becomes=saving.becomes,
+                ),
                 ours=f"{saving.name}: {saving.middle:+.2f} a piece by our estimate",
                 caution=caution,
             )
         )
-    return found
+    return found[:MOST_SAVINGS]
 
 
 def _larger(
@@ -181,10 +209,13 @@ def _larger(
                     shop=cell.shop,
                     part=line.part,
                     money=(cell.comparable * share * line.quantity).quantize(Decimal("0.01")),
-                    sentence=(
-                        f"{line.part}: we expect to need {asked.yearly} pcs a year. At which price "
-                        f"could we call off lots of {line.quantity} pcs against your price for "
-                        f"{best.quantity} pcs ({best.each} {best.currency})?"
+                    sentences=say(
+                        "call-off",
+                        part=line.part,
+                        yearly=asked.yearly,
+                        pieces=line.quantity,
+                        larger=best.quantity,
+                        each=f"{best.each} {best.currency}",
                     ),
                     ours=f"its own break at {best.quantity} pcs is {share:.0%} lower",
                 )
@@ -199,11 +230,7 @@ def _larger(
                 shop=cell.shop,
                 part=line.part,
                 money=(step * line.quantity).quantize(Decimal("0.01")),
-                sentence=(
-                    f"{line.part}: we expect to order again within twelve months. Please confirm "
-                    f"that a repeat is made without the one-off of {once} {at[-1].currency}, or "
-                    "spread it over the first year."
-                ),
+                sentences=say("repeat", part=line.part, once=f"{once:.2f} {at[-1].currency}"),
                 ours="the one-off counts in full on the first order",
             )
         )
@@ -236,11 +263,7 @@ def _terms(
                 shop=shop,
                 part="",
                 money=money,
-                sentence=(
-                    f"Payment: {before:.0%} is asked before delivery. As a new customer we would "
-                    "rather pay on delivery, or on release of the first article; which of the two "
-                    "can you take?"
-                ),
+                sentences=say("prepayment", share=f"{before:.0%}"),
                 ours=f"{total * before:.2f} {comparison.currency} at risk before delivery",
             )
         ]
@@ -257,10 +280,7 @@ def _terms(
             shop=shop,
             part="",
             money=money,
-            sentence=(
-                f"Payment: we could pay within 7 days of delivery instead of {days}. What is that "
-                f"worth to you? Something like {percent} % would suit us."
-            ),
+            sentences=say("earlier", days=days, percent=percent),
             ours=f"money costs us {ours} %, a shop about {SHOP_MONEY_PERCENT} % (practice)",
         )
     ]
