@@ -127,6 +127,16 @@ def money(amount: Decimal | float | None) -> str:
     return f"{Decimal(str(amount)):,.2f}".replace(",", " ")
 
 
+def unit_price(amount: Decimal) -> str:
+    """Return a price as quoted: two digits after the point at least, and none of the rest lost.
+
+    >>> unit_price(Decimal("19.5")), unit_price(Decimal("0.0850")), unit_price(Decimal("441"))
+    ('19.50', '0.0850', '441.00')
+    """
+    digits = max(2, -int(amount.as_tuple().exponent))
+    return f"{amount:,.{digits}f}".replace(",", " ")
+
+
 def count(number: int, word: str) -> str:
     """Return a number with its word, in the plural where it is not one.
 

@@ -140,7 +140,7 @@ KEYS: dict[str, tuple[Key, ...]] = {
         _k("rounds.letter", "l", "letter", "letter",
            "Write the letter with what is ticked; it is shown as it reads, none is sent."),
         _k("rounds.new", "n", "open_round", "next round", "Open the next round."),
-        _k("rounds.close", "c", "close_round", "close", "Close the open round.", False),
+        _k("rounds.close", "c", "close_round", "close", "Close the open round."),
         _k("rounds.revise", "v", "revise", "revise",
            "Make a new revision of the request, with what changed in words.", False),
         _k("rounds.ask", "k", "put_question", "question", "Record a question.", False),

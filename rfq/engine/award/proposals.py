@@ -221,7 +221,7 @@ def _shown(
             "shares": tuple(shares),
             "last_date": max(known) if known and len(known) == len(dates) else None,
             "paid_before_delivery": round_money(before, currency),
-            "note": "" if len(known) == len(dates) else "a shop says no date",
+            "note": "" if len(known) == len(dates) else "a shop gives no date",
         }
     )
 

@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from rfq.model.award import Proposal, Rules
 from rfq.tui import keys
 from rfq.tui.award_rules import RULES, changed_rules, rule_words, typed_rule
-from rfq.tui.cells import Bits, bit, bits, lines, money
+from rfq.tui.cells import Bits, bit, bits, count, lines, money
 from rfq.tui.screens.cards import AskCard, TextCard
 from rfq.tui.screens.letters import show_letters
 from rfq.tui.screens.stage import Explain, Stage
@@ -140,7 +140,7 @@ class AwardStage(Stage):
             shares.setdefault(share.shop, []).append(f"{share.part} x {share.quantity}")
         rows: list[object] = [
             (bit(f"{one.name}: ", "strong"),
-             bit(f"{money(one.total)}, last part {one.last_date or 'no date'}; {one.note}"))
+             bit(f"{money(one.total)}, last part {one.last_date or 'on no day known'}; {one.note}"))
         ]  # fmt: skip
         rows += [
             (bit(f"{shop:<12} ", "strong"), bit(", ".join(parts))) for shop, parts in shares.items()
@@ -259,7 +259,7 @@ class AwardStage(Stage):
 
             def chosen(done: Any) -> None:
                 made = done.value
-                self.rfq.say(f"{made.award.id} is recorded, {len(made.orders)} orders, "
+                self.rfq.say(f"{made.award.id} is recorded, {count(len(made.orders), 'order')}, "
                              f"{len(made.letters)} letters (u takes all of it back)")  # fmt: skip
                 show_letters(self.rfq, made.letters, done.written)
 

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 
 from rfq.model.award import FirstArticle, Order, OrderLine
 from rfq.tui import keys
-from rfq.tui.cells import Bits, bit, bits, count, lines, money
+from rfq.tui.cells import Bits, bit, bits, count, lines, money, unit_price
 from rfq.tui.screens import order_actions as actions
 from rfq.tui.screens.cards import TextCard
 from rfq.tui.screens.stage import Explain, Stage
@@ -100,7 +100,8 @@ class OrderStage(Stage):
     def _line_cells(self, order: Order, line: OrderLine) -> list[Bits]:
         late = line.part in self._states[order.id].late
         return [
-            (), bits(line.part), bits(line.quantity), bits(f"{line.each}"), bits(line.currency),
+            (), bits(line.part), bits(line.quantity), bits(unit_price(line.each)),
+            bits(line.currency),
             bits(line.promised or ""), bits(line.received or ""),
             bits("" if line.good is None else line.good),
             bits("" if line.bad is None else line.bad),
@@ -114,8 +115,8 @@ class OrderStage(Stage):
         late = sum(len(state.late) for state in self._states.values())
         undecided = sum(not one.disposition for one in project.first_articles)
         return (
-            f"order   {len(project.orders)} orders, {open_} not acknowledged, {late} lines late, "
-            f"{undecided} first articles to decide"
+            f"order   {count(len(project.orders), 'order')}, {open_} not acknowledged, "
+            f"{count(late, 'line')} late, {count(undecided, 'first article')} to decide"
         )
 
     @property

@@ -156,10 +156,14 @@ class RepliesStage(Stage):
             for one in list(dict.fromkeys((e.part, e.text) for e in source.exceptions))[:3]
         ]
         terms = source.terms
+        said = (
+            f"{terms.incoterm} {terms.place}".strip(),
+            terms.payment.text if terms.payment else "",
+            terms.lead.text if terms.lead else "",
+        )
         rows.append(
             (bit("terms    ", "dim"),
-             bit(f"{terms.incoterm} {terms.place}; {terms.payment.text if terms.payment else ''}; "
-                 f"{terms.lead.text if terms.lead else ''}"))
+             bit("; ".join(word for word in said if word) or "none read"))
         )  # fmt: skip
         self.query_one(Explain).say(rows)
 

@@ -16,7 +16,7 @@ from rfq.model.draft import Draft, DraftCell
 from rfq.model.quote import Price
 from rfq.problems import Place, Problem
 from rfq.tui import keys
-from rfq.tui.cells import Bits, bit, bits, lines
+from rfq.tui.cells import Bits, bit, bits, lines, unit_price
 from rfq.tui.screens import settle
 from rfq.tui.screens.cards import TextCard
 from rfq.tui.screens.replies import accept
@@ -310,7 +310,9 @@ def _price_row(price: Price, open_: set[Place]) -> list[Bits]:
     return [
         bits(price.part, "strong"),
         bits(price.quantity),
-        bits(f"{price.each}" if price.each is not None else "?", "plain" if sure else "query"),
+        bits(
+            unit_price(price.each) if price.each is not None else "?", "plain" if sure else "query"
+        ),
         bits(price.currency or "?"),
         bits(price.per, "dim"),
         bits("" if sure else "ask", "query"),

@@ -50,7 +50,7 @@ def remind(stage: RoundsStage) -> None:
 def open_round(stage: RoundsStage) -> None:
     """Ask what the round is for and until when, then open it."""
     from rfq.tasks.open import moment_of
-    from rfq.tasks.rounds import open_next_round
+    from rfq.tasks.rounds import close_round, open_next_round
 
     moment = moment_of(stage.session.project)
     due = (moment + timedelta(days=7)).replace(hour=12, minute=0, second=0, microsecond=0)
@@ -81,7 +81,39 @@ def open_round(stage: RoundsStage) -> None:
             with_day,
         )  # fmt: skip
 
-    stage.app.push_screen(AskCard("what the round is for (goes out)"), with_argument)
+    request = stage.session.request
+    rounds = stage.session.project.rounds_of(request.id) if request else ()
+    open_now = next((one for one in rounds if one.closed is None), None)
+    # A first round, or one on a new revision, speaks for itself.
+    needed = bool(rounds and request and rounds[-1].revision == request.revision)
+
+    def ask() -> None:
+        stage.app.push_screen(
+            AskCard("what the round is for (goes out)", check=_argument if needed else None),
+            with_argument,
+        )
+
+    if open_now is None:
+        ask()
+        return
+
+    def answered(yes: bool | None) -> None:
+        if yes:
+            stage.rfq.change(
+                "closing the round", lambda here: close_round(here.folder), lambda _: ask()
+            )
+
+    stage.app.push_screen(
+        YesCard(f"Round {open_now.number} is still open: close it, then open the next?",
+                ["What comes for it later counts as late."]),
+        answered,
+    )  # fmt: skip
+
+
+def _argument(typed: str) -> tuple[bool, str]:
+    if typed.strip():
+        return True, "the shops read this"
+    return False, "name a reason the shops can act on: a part, a figure, a change"
 
 
 def close_open_round(stage: RoundsStage) -> None:
