@@ -15,7 +15,7 @@ from typing import Any
 
 from rfq.intake import row_words as say
 from rfq.intake.cells import amount
-from rfq.intake.columns import Table, find_tables, table_without_head
+from rfq.intake.columns import PRICES, TOTALS, Table, find_tables, table_without_head
 from rfq.intake.currency import Currencies
 from rfq.intake.grid import Book, Cell, Grid, letters
 from rfq.intake.lexicon import Lexicon
@@ -478,7 +478,8 @@ def _tax(work: Work, terms: Terms) -> Tax:
             terms.values.setdefault("tax_percent", percent)
     if not state:
         # an order that adds tax below its sum quotes net prices, even where no word says so
-        heads = {c.tax for t in work.tables for c in t.columns.values() if c.tax}
+        used = (*PRICES, *TOTALS, "list price", "one-off")
+        heads = {c.tax for t in work.tables for c in t.by(*used) if c.tax}
         if len(heads) == 1:
             state = heads.pop()
             cell_state: Any = state
@@ -722,15 +723,8 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
                     f"{percent} % tax is inside the printed {item.printed}; net it is {each.normalize():f}",
                 )
             )
-    percent_sign = cell is not None and re.search(r"[%‰]", cell.text)
-    if (
-        percent_sign
-        and item.base in ("100", "1000")
-        and not re.search("[%‰]", offer.column.heading)
-    ):
-        shown = cell.text.strip()[:60] if cell is not None else ""
-        words = f"'{shown}' was read as a price per {item.base}; ask what is meant"
-        doubts.append(("R022", words))
+    if doubtful := _doubtful_base(row, item, cell, offer.column.base):
+        doubts.append(("R022", doubtful))
     if asked and part in work.known.quantities and item.quantity not in work.known.quantities[part]:
         notes.append(("R033", f"{item.quantity} pieces were not asked for"))
     for code, text in doubts:
@@ -758,6 +752,41 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
     )  # fmt: skip
 
 
+_ROUND = frozenset(("10", "100", "1000"))
+
+
+def _doubtful_base(row: Row, item: Settled, cell: Cell | None, base: str) -> str:
+    """What is to be asked where a price may be of more pieces than is plainly said; '' for none.
+
+    A lone sign beside the figure ('%', 'C' for a hundred) may as well be a slip; and a column of
+    1, 10, 100 under a heading that is not understood may hold the pieces a price is for.
+    """
+    if cell is not None and item.base in ("100", "1000"):
+        beside = re.sub(r"[\d.,'’\s-]", "", cell.text)
+        if re.fullmatch(r"(?i)[%‰cm]", beside) and item.base != base:
+            shown = cell.text.strip()[:60]
+            return f"'{shown}' was read as a price per {item.base}; ask what is meant"
+    if item.base not in ("", "1") or any("=" in words for words in item.evidence):
+        return ""
+    grid, table = row.table.grid, row.table
+    own = grid.rows.get(row.number, {})
+    for column in table.columns.values():
+        here = own.get(column.index)
+        counted = row.by.get("quantity")
+        spare = column.meaning == "quantity" and counted is not None and counted is not here
+        if here is None or here.text.strip() not in _ROUND or (column.meaning and not spare):
+            continue
+        rows = (grid.rows.get(r, {}) for r in range(table.first, table.last + 1))
+        texts = {one[column.index].text.strip() for one in rows if column.index in one}
+        if texts <= _ROUND | {"1", ""}:
+            name = column.heading.strip()[:40]
+            return (
+                f"the column '{name}' holds {here.text.strip()} and its heading is not understood; "
+                "say whether the price is for so many pieces"
+            )
+    return ""
+
+
 def net_of(gross: Decimal, percent: Decimal) -> Decimal:
     """Return the net price; in whole cents where these give the printed gross price again.
 
@@ -767,7 +796,8 @@ def net_of(gross: Decimal, percent: Decimal) -> Decimal:
     net = gross / (1 + percent / 100)
     for digits in (2, 3, 4):
         rounded = round(net, digits)
-        if round(rounded * (1 + percent / 100), 2) == round(gross, 2):
+        # half a cent either way: programs round halves up, to even, or as binary fractions fall
+        if abs(rounded * (1 + percent / 100) - round(gross, 2)) <= Decimal("0.005"):
             return rounded
     return net
 
