@@ -109,6 +109,8 @@ def _row(comparison: Comparison, line: Line, cell: PriceCell) -> dict[str, Any]:
 
 
 def _escaped(value: object) -> object:
-    if isinstance(value, str) and value.startswith(_FORMULA_SIGNS):
-        return "'" + value
-    return value
+    if not isinstance(value, str):
+        return value
+    # A bare carriage return ends a row for some readers, and what follows may begin a formula.
+    value = value.replace("\r", " ")
+    return "'" + value if value.lstrip().startswith(_FORMULA_SIGNS) else value
