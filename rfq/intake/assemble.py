@@ -362,6 +362,8 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
                 row.match.part,
             )
         return
+    if row.kind in ("left out", "sum"):
+        _nameless(work, row)
     if row.kind != "item":
         return
     said = terms.base if terms.base_place.sheet in ("", row.table.grid.name) else ""
@@ -387,6 +389,26 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
                 )
             continue
         work.settled.append(settle(row, offer, style, asked, said))
+
+
+def _nameless(work: Work, row: Row) -> None:
+    """A row with quantity and price that names no part is asked about; sums have no quantity."""
+    if "an amount" not in row.reason:
+        return
+    for offer in row.offers:
+        cell = offer.cell
+        if (
+            cell is not None
+            and offer.amount.values
+            and offer.quantity_cell
+            and offer.quantity.values
+        ):
+            work.problem(
+                "R018",
+                f"'{cell.text[:40]}' at {offer.quantity_cell.text[:20]} stands without a part number; say for which part it is or leave it out.",
+                row.table.grid.place(work.file, cell),
+                Severity.ASK,
+            )
 
 
 def _common_quantity(work: Work, table: Table) -> int:
@@ -773,7 +795,13 @@ def _doubtful_base(row: Row, item: Settled, cell: Cell | None, base: str) -> str
     for column in table.columns.values():
         here = own.get(column.index)
         counted = row.by.get("quantity")
-        spare = column.meaning == "quantity" and counted is not None and counted is not here
+        used = any(offer.quantity_cell is here for offer in row.offers)
+        spare = (
+            column.meaning == "quantity"
+            and counted is not None
+            and counted is not here
+            and not used
+        )
         if here is None or here.text.strip() not in _ROUND or (column.meaning and not spare):
             continue
         rows = (grid.rows.get(r, {}) for r in range(table.first, table.last + 1))

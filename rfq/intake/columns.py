@@ -132,7 +132,12 @@ def _open_spread(upper: dict[int, str], lower: dict[int, str], words: Lexicon) -
     spread = dict(upper)
     for c in sorted(upper):
         meaning = words.read(upper[c]).meaning
-        if meaning not in (*PRICES, *TOTALS, "quantity") or heading_quantity(upper[c]):
+        if meaning == "price base" and base_in(upper[c]) in ("10", "100", "1000"):
+            meaning = "unit price"
+        based = _base_above(upper[c], lower.get(c, ""))
+        if meaning not in (*PRICES, *TOTALS, "quantity"):
+            continue
+        if heading_quantity(upper[c]) and not based:
             continue
         n = c + 1
         while (
@@ -187,14 +192,25 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
                 best = lowest
     column.meaning, column.sure = best.meaning, best.sure
     column.base = base_in(joined)
+    if column.meaning == "price base" and column.base in ("10", "100", "1000", "kg"):
+        column.meaning = "unit price"  # 'cena za 100 szt.' holds prices; 'cena za' alone the base
     column.currencies = currencies_in(joined)
     column.tax, column.tax_percent = tax_in(joined)
+    if column.tax == "included" and not column.tax_percent:
+        rate = re.search(r"\(\s*(\d{1,2}(?:[.,]\d)?)\s*%\s*\)", joined)  # 'gross price (19 %)'
+        column.tax_percent = rate[1].replace(",", ".") if rate else ""
     quantity = heading_quantity(texts[-1]) or (
         heading_quantity(joined) if len(texts) < 2 or words.read(joined).meaning in PRICES else 0
     )
     # 'Unit price' over '1' is the break at one piece, and no price base
-    alone = (
-        len(texts) > 1 and quantity == 1 and re.fullmatch(rf"(?i)1\s*{PIECE}?", texts[-1].strip())
+    # and so is '100' below 'Price per 100 pcs', where the upper heading gives the base
+    lowest_text = texts[-1].strip()
+    alone = len(texts) > 1 and (
+        (quantity == 1 and re.fullmatch(rf"(?i)1\s*{PIECE}?", lowest_text))
+        or (
+            base_in(texts[0]) == str(quantity)
+            and re.fullmatch(rf"(?i){quantity}\s*(?:{PIECE})?\.?", lowest_text)
+        )
     )
     if quantity and (alone or not column.base_is(quantity)):
         only_number = normal(texts[-1]).replace(" ", "")
@@ -209,8 +225,10 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
             only_number.isdigit() or _BREAK.search(plain_digits(joined))
         ):
             column.meaning, column.sure, column.quantity = "break", 0.6, quantity
-        if column.quantity and column.base == str(quantity):
+        if column.quantity and column.base == str(quantity) and not (alone and quantity > 1):
             column.base = ""
+        if column.quantity and len(texts) > 1 and not column.base:
+            column.base = _base_above(texts[0], texts[-1])
     if column.meaning == "unit" and column.currencies:
         column.meaning, column.sure = "unit price", 0.7  # 'EUR/unit'
     if not column.meaning and column.currencies and len(joined) < 25:
@@ -227,6 +245,15 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
     if column.meaning == "total" and column.base == "lot":
         column.meaning = "lot price"
     return column
+
+
+def _base_above(upper: str, lowest: str) -> str:
+    """The base that 'price for 100 pcs' gives where quantities of their own stand below it."""
+    stated = str(heading_quantity(upper))
+    told = re.search(
+        r"(?i)(?:for|für|fuer|pour|per|por|za|je|pro|cada|每)\s*\d", plain_digits(upper)
+    )
+    return stated if told and stated in ("10", "100", "1000") and heading_quantity(lowest) else ""
 
 
 _WEIGHT = {
@@ -317,7 +344,9 @@ def _promising(grid: Grid, rows: list[int], words: Lexicon) -> set[int]:
             text = cell.text
             hit = cache.get(text)
             if hit is None:
-                short = len(text) <= 60 and not re.search(r"\d{2,}[-./]?\d{2,}", text)
+                short = len(text) <= 60 and not re.search(
+                    r"\d{2,}[-./]?\d{2,}|[:：]\s*[\w-]{0,9}[-– ]?\d{2,}", text
+                )
                 hit = cache[text] = short and words.read(text).meaning in _WEIGHT
             if hit:
                 found.add(position)
@@ -409,6 +438,8 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
     single = [c for c in table.by(*PRICES) if c.quantity]
     if len(single) == 1 and single[0].quantity == 1 and table.by("quantity"):
         single[0].quantity = 0  # 'price of 1 pc' beside a column of quantities
+    if len(single) == 1 and len(table.by(*PRICES)) == 1 and len(table.by("quantity")) == 1:
+        _base_beside_quantities(single[0], table, rows)
     for column in table.columns.values():
         cells = [c for r in rows if (c := table.grid.cell(r, column.index)) is not None]
         numbers = [a for c in cells if (a := amount(c)).values]
@@ -450,6 +481,19 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
     _choose_part(table, rows, known)
     _one_of_each(table)
     _setup_in_breakdown(table)
+
+
+def _base_beside_quantities(price: Column, table: Table, rows: list[int]) -> None:
+    """'Price for 100 pcs' beside quantities that are others is a price base and no break."""
+    if str(price.quantity) not in ("10", "100", "1000") or not re.search(
+        r"(?i)(?:for|für|fuer|pour|per|por|za|je|pro|cada|每|/)\s*\d", plain_digits(price.heading)
+    ):
+        return
+    counted = [
+        a for r in rows if (a := amount(table.grid.cell(r, table.by("quantity")[0].index))).values
+    ]
+    if any(price.quantity not in read.values for read in counted):
+        price.base, price.quantity = str(price.quantity), 0
 
 
 def _breaks_by_base(table: Table) -> None:

@@ -155,6 +155,8 @@ def grid_of_text(data: bytes, name: str, limits: Limits) -> Book:
         except csv.Error:
             continue
         score = _score(rows)
+        if delimiter == "," and _decimal_commas(text):
+            score /= 2  # another sign that parts the cells as evenly is the better one
         if score > best_score:
             best, best_score, chosen = rows, score, delimiter
     if not best:
@@ -178,6 +180,13 @@ def grid_of_text(data: bytes, name: str, limits: Limits) -> Book:
     book.properties["delimiter"] = chosen
     book.text = text if len(text) < 200_000 else ""
     return book
+
+
+def _decimal_commas(text: str) -> bool:
+    """Whether most commas stand inside numbers ('279,61') with two or three digits behind them."""
+    head = text[:20_000]
+    inside = len(re.findall(r"\d,\d{2,3}(?!\d)", head))
+    return inside > 0.6 * head.count(",")
 
 
 def _looks_like_prose(rows: list[list[str]]) -> bool:

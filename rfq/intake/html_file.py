@@ -18,7 +18,8 @@ class _Tables(HTMLParser):
         self.grid = Grid("page")
         self.row, self.column, self.open, self.skip = 0, 0, False, 0
         self.text: list[str] = []
-        self.span = 1
+        self.span, self.down = 1, 1
+        self.taken: set[tuple[int, int]] = set()
         self.loose: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -27,34 +28,59 @@ class _Tables(HTMLParser):
         if tag in ("script", "style", "head"):
             self.skip += 1
         elif tag == "tr":
+            self._close()
+            self._flush()
             self.row, self.column = self.row + 1, 0
         elif tag in ("td", "th"):
+            self._close()
+            self.row = max(self.row, 1)
             self.open, self.text = True, []
             self.column += 1
-            wide = given.get("colspan") or "1"
-            self.span = min(int(wide), 60) if wide.isdigit() else 1
+            while (self.row, self.column) in self.taken:  # a cell of a row above reaches down
+                self.column += 1
+            self.span = _span(given.get("colspan"), 60)
+            self.down = _span(given.get("rowspan"), 200)
         elif tag == "table":
+            if self.open:  # a table inside a cell: what stood before it is a line of its own
+                self.loose, self.open = [*self.loose, *self.text], False
             self._flush()
-            self.row += 1
-        elif tag == "br" and self.open:
-            self.text.append("\n")
+            self.row, self.column = self.row + 1, 0
+        elif tag == "br":
+            (self.text if self.open else self.loose).append("\n")
+            if not self.open:
+                self._flush()
 
     def handle_endtag(self, tag: str) -> None:
         """End a cell."""
         if tag in ("script", "style", "head"):
             self.skip = max(0, self.skip - 1)
-        elif tag in ("td", "th") and self.open:
-            text = " ".join("".join(self.text).split())
-            if text:
-                self.grid.put(Cell(max(self.row, 1), self.column, "s", text))
-            if self.span > 1:
-                self.grid.merges.append(
-                    (self.row, self.column, self.row, self.column + self.span - 1)
-                )
-                self.column += self.span - 1
-            self.open = False
-        elif tag in ("p", "div"):
-            self._flush()
+        elif tag in ("td", "th", "tr", "table"):
+            self._close()
+            if tag == "table":
+                self._flush()
+        elif tag in ("p", "div", "li", "h1", "h2", "h3", "h4"):
+            if self.open:
+                self.text.append("\n")
+            else:
+                self._flush()
+
+    def _close(self) -> None:
+        if not self.open:
+            return
+        self.open = False
+        text = " ".join("".join(self.text).split())
+        last = (self.row + self.down - 1, self.column + self.span - 1)
+        if text:
+            self.grid.put(Cell(self.row, self.column, "s", text))
+        if self.span > 1 or self.down > 1:
+            self.grid.merges.append((self.row, self.column, *last))
+            if self.down > 1 and len(self.taken) < 100_000:
+                self.taken |= {
+                    (r, c)
+                    for r in range(self.row + 1, last[0] + 1)
+                    for c in range(self.column, last[1] + 1)
+                }
+        self.column = last[1]
 
     def _flush(self) -> None:
         text = " ".join("".join(self.loose).split())
@@ -68,6 +94,10 @@ class _Tables(HTMLParser):
         if self.skip:
             return
         (self.text if self.open else self.loose).append(data)
+
+
+def _span(text: str | None, most: int) -> int:
+    return max(1, min(int(text), most)) if text and text.isdecimal() else 1
 
 
 def read_html(path: Path, limits: Limits) -> Book:

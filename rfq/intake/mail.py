@@ -73,7 +73,7 @@ def read_mail(
         )
     sender = parseaddr(_header(message, "From"))
     received = _date(_header(message, "Date"))
-    body, drafts, problems = "", [], []
+    body, page, drafts, problems = "", "", [], []
     for number, part in enumerate(parts, 1):
         try:
             data = part.get_payload(decode=True) or b""
@@ -95,6 +95,8 @@ def read_mail(
                 body = decode(data)[0]
             continue
         if not filename and kind == "text/html":
+            if not page:
+                page = _own_page(decode(data[: limits.cell_characters * 4])[0])
             if not body:
                 body = _text_of_html(data, limits)
             continue
@@ -133,9 +135,11 @@ def read_mail(
         problems += _corrections(own, name, known, words, context, draft)
         draft = draft.model_copy(update=update)
     else:
-        draft = read_plain_text(
-            own, name, sha256, known, words, context, kind="mail", path="body"
-        ).get()
+        draft = _table_of_page(page, name, sha256, known, words, limits, context)
+        if draft is None:
+            draft = read_plain_text(
+                own, name, sha256, known, words, context, kind="mail", path="body"
+            ).get()
         if not draft.prices and problems:
             problems = [
                 p
@@ -217,6 +221,51 @@ def _text_of_html(data: bytes, limits: Limits) -> str:
     import html
 
     return html.unescape(text)
+
+
+_PAGE_QUOTED = re.compile(
+    r"""(?i)<[a-z]+[^>]{0,300}(?:class|id)=["']?(?:gmail_quote|divRplyFwdMsg|appendonsend|moz-cite-prefix|yahoo_quoted|OLK_SRC_BODY_SECTION)"""
+    r"""|<(?:b|strong)\b[^>]{0,200}>\s*(?:<[^>]{0,200}>\s*){0,3}(?:from|von|de|da|od|发件人)\s*[:：]"""
+    r"""|-{2,}\s*(?:original message|ursprüngliche nachricht|message d'origine|messaggio originale|mensaje original|forwarded message|weitergeleitete nachricht|原始邮件)"""
+)
+
+
+def _own_page(page: str) -> str:
+    """The sender's own part of an HTML body: what is quoted is cut away."""
+    cut = _PAGE_QUOTED.search(page)
+    page = page[: cut.start()] if cut else page
+    kept, depth, at = [], 0, 0
+    for tag in re.finditer(r"(?i)<(/?)blockquote\b[^>]{0,2000}>", page):
+        if depth == 0:
+            kept.append(page[at : tag.start()])
+        depth = max(0, depth - 1) if tag[1] else depth + 1
+        at = tag.end()
+    if depth == 0:
+        kept.append(page[at:])
+    return "".join(kept)
+
+
+def _table_of_page(
+    page: str, name: str, sha256: str, known: Known, words: Lexicon, limits: Limits,
+    context: dict[str, Any],
+) -> Any:  # fmt: skip
+    """The draft of an HTML body whose table holds prices; None where none does.
+
+    The running text a program writes beside it has lost the columns of empty cells.
+    """
+    if not re.search(r"(?i)<table\b", page):
+        return None
+    from rfq.intake.assemble import draft_of
+    from rfq.intake.guard import book_of, run_child
+
+    with tempfile.TemporaryDirectory(prefix="rfq-") as folder:
+        path = Path(folder) / "body"
+        path.write_text('<html><meta charset="utf-8">' + page, encoding="utf-8")
+        answer, problem = run_child("html", path, limits)
+    if problem is not None:
+        return None
+    draft = draft_of(book_of(answer), name, sha256, known, words, **context)
+    return draft if draft.prices or draft.declined else None
 
 
 def _attachment(

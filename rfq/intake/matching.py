@@ -28,7 +28,7 @@ def bare(number: str) -> str:
     """
     text = plain_digits(number).casefold()
     text = re.sub(r"(?<![0-9])0+(?=[0-9])", "", text)
-    return re.sub(r"[^0-9a-z\u00df-\uffff]", "", text)
+    return re.sub(r"[\W_]", "", text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,7 +136,7 @@ _SIGNS: dict[str, tuple[str, ...]] = {
     "sterling": ("GBP",),
     "swiss francs": ("CHF",),
 }
-_LETTER = r"[^\W\d_]"
+_LETTER = r"[^\W\d_\u2e80-\uffff]"  # Chinese has no blanks: 价格为CNY
 _ALL = sorted({**{code.lower(): (code,) for code in CODES}, **_SIGNS}, key=len, reverse=True)
 _CURRENCY = re.compile(
     "|".join(
@@ -152,6 +152,12 @@ _CURRENCY = re.compile(
 )
 # 'Rs' or 'tl' or 'ft' or 'lei' in running text is more often a word than money.
 _ONLY_BY_NUMBER = {"rs", "tl", "ft", "fr.", "zl", "lei", "kr", "kr.", "try", "all"}
+
+# Italian 'cad.' (cadauno) is 'each'; only capital letters away from a price word name the dollar.
+_EACH = re.compile(
+    r"(?<![^\W\d_])(?:cad|Cad)(?![^\W\d_]|\$)"
+    r"|(?<=PREZZO )CAD(?=\.|\b)|(?<=COSTO )CAD(?=\.|\b)|(?<=EUR )CAD\.|(?<=€ )CAD\."
+)
 
 # Price bases; the piece words of the trade's languages.
 PIECE = (
@@ -234,6 +240,7 @@ def currencies_in(text: str, *, beside_number: bool = False) -> tuple[str, ...]:
     (('USD',), ('EUR',))
     """
     found: list[str] = []
+    text = _EACH.sub(" ", text)
     for match in _CURRENCY.finditer(plain_digits(text).lower()):
         sign = match[0]
         if sign in _ONLY_BY_NUMBER and not beside_number:

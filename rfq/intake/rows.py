@@ -71,7 +71,9 @@ def read_rows(table: Table, known: Known) -> list[Row]:
     columns = [c for c in table.columns.values() if c.index not in grid.hidden_columns]
     tails = _tails_are_revisions(table)
     rows: list[Row] = []
-    above: Row | None = None
+    # a block headed by its part number: 'Part: SH-2007' above 'Quantity | Unit price'
+    alone = not table.by("part")
+    above = _subject(table, known, range(max(1, table.first - 4), table.first)) if alone else None
     edge = _edges(table)
     for number in sorted(r for r in grid.rows if table.first <= r <= table.last):
         if number in grid.hidden_rows:
@@ -86,9 +88,34 @@ def read_rows(table: Table, known: Known) -> list[Row]:
         row = _row(table, number, cells, merged, columns, known, tails, above)
         if row.kind in ("item", "declined", "no price") and not row.further:
             above = row
+        elif alone and row.kind == "text":
+            above = _subject(table, known, range(number, number + 1)) or above
         rows.append(row)
     _figures_without_heading(table, rows, edge)
     return rows
+
+
+def _subject(table: Table, known: Known, numbers: range) -> Row | None:
+    """The part that a line above a table without a part column names; the last such line."""
+    for number in reversed(numbers):
+        cells = [c for _, c in sorted(table.grid.rows.get(number, {}).items()) if c.text.strip()]
+        if number in table.head or not cells or len(cells) > 4 or number in table.grid.hidden_rows:
+            continue
+        text = " ".join(cell.text.strip() for cell in cells)
+        named = sum(bool(known.find(c.text, loose=False)) or looks_like_part(c.text) for c in cells)
+        if len(text) > 120 or named > 1:
+            continue
+        hit = known.find(text, loose=False)
+        if not hit:
+            body = re.sub(r"^[^:：]{2,30}[:：]\s*", "", text)
+            labelled = body != text and re.search(r"\d", body) and not re.search("[:：]", body)
+            if looks_like_part(body) or (labelled and len(body) < 30):
+                hit = part_of(body, known, tails=False)
+        if hit:
+            row = Row(table, number, "item", match=hit, part_cell=cells[0])
+            row.revision = hit.revision
+            return row
+    return None
 
 
 def _figures_without_heading(table: Table, rows: list[Row], edge: tuple[int, int]) -> None:

@@ -129,7 +129,7 @@ def settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_base
     widths = row.table.grid.widths
     wide, head = (
         widths.get(row.number, 0),
-        widths.get(row.table.head[-1], 0) if row.table.head else 0,
+        max((widths.get(r, 0) for r in row.table.head), default=0),
     )
     if wide and head and wide != head and not any("=" in words for words in out.evidence):
         most = [widths[r] for r in range(row.table.first, row.table.last + 1) if r in widths]
@@ -451,8 +451,9 @@ def _agrees(out: Settled, p: Decimal, q: int, t: Decimal, base: str, row: Row) -
         if weight is None:
             return True
         return any(
-            abs(v * q - t) < Decimal("0.0051") + q * Decimal("0.005")
+            abs(v * n - t) < Decimal("0.0051") + n * Decimal("0.005")
             for v in (p * weight, p * weight / q)
+            for n in (q, max(out.minimum or 0, q))
         )
     divisor: Decimal | int = q if base == "lot" else DIVISOR[base]
     counts = [q, *([out.minimum] if out.minimum and out.minimum > q and base != "lot" else [])]
