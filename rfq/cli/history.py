@@ -50,7 +50,7 @@ def command(
         say.as_json(history_json(value))
     else:
         _print(value)
-    if rates_of is not None and value.rates.factor is not None:
+    if rates_of is not None and (value.rates.factor is not None or value.spread.own):
         ratios = before_and_after(value, rates_of).value
         if ratios is not None:
             say.words(f"{rates_of}: market over should-cost {ratios[0]:.2f} before, "

@@ -28,8 +28,9 @@ def command(
         request_id=request_id,
         override=override,
         freeze=freeze,
-        progress=None if json_ else say.words,
+        progress=None if json_ else say.progress,
     )
+    say.progress_done()
     code = say.problems(done.problems)
     if json_:
         say.as_json(

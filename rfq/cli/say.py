@@ -37,6 +37,23 @@ def data(text: str = "") -> None:
     click.echo(plain(text))
 
 
+def progress(text: str) -> None:
+    """Say what is being done, on one line of the terminal that is written over.
+
+    Where stderr is no terminal only the steps are said, a line each, not every page.
+    """
+    if sys.stderr.isatty():
+        click.echo(f"\r{plain(text)[:78]:<78}", err=True, nl=False)
+    elif ": page " not in text:
+        words(text)
+
+
+def progress_done() -> None:
+    """Leave the line of ``progress`` clean."""
+    if sys.stderr.isatty():
+        click.echo("\r" + " " * 78 + "\r", err=True, nl=False)
+
+
 def as_json(value: Any) -> None:
     """Write a value as JSON on stdout; decimals as strings, dates in ISO form."""
     click.echo(json.dumps(value, indent=1, ensure_ascii=False, default=str))

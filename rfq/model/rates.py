@@ -63,6 +63,18 @@ class Duty(Value):
     customs_days: Annotated[int, Field(ge=0, le=60)] = 0
 
 
+class OwnSpreads(Value):
+    """How much the user's own quotes spread, natural logarithms; from ``rfq history --apply``."""
+
+    market: Positive
+    level: Positive  # of a shop's price level
+    single: Positive  # of one price
+    band: Positive = Decimal(1)  # scales the width of our own bands
+    shift: Number = Decimal(0)  # what the market is known to be over our should-cost
+    prices: Annotated[int, Field(ge=0)] = 0  # that stand behind them
+    on: date | None = None
+
+
 class Rates(Value):
     """The project's rates; what is absent is a question or a shipped parameter, never a zero."""
 
@@ -81,4 +93,5 @@ class Rates(Value):
     spare_worth_percent: Percent = Decimal(0)
     parameters: dict[str, Rate] = Field(default_factory=dict)  # should-cost, by parameter name
     delay_per_week: NotNegative | None = None
+    spreads: OwnSpreads | None = None  # for odd prices; None: the start values
     approval_days: Annotated[int, Field(ge=0, le=90)] = 5  # our answer to a first article

@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from rfq.engine.compare.level_and_odd import Spread
 from rfq.engine.compare.matrix import compare
 from rfq.engine.compare.region import expected_levels
 from rfq.model.comparison import Comparison, PriceCell, Slip
 from rfq.model.project import Project
+from rfq.model.rates import OwnSpreads
 from rfq.model.request import Request
 from rfq.problems import Place, Problem, Severity
 from rfq.store.ecb import exchange_rates
@@ -64,7 +66,16 @@ def compare_opened(
     exchange, exchange_problems = exchange_rates(rates_day, currencies, project.rates.exchange)
     asked = [project.shops[one.shop] for one in request.asked if one.shop in project.shops]
     levels = expected_levels(asked, project.rates.region, estimates)
-    result = compare(project, request, number, day, exchange, estimates, expected_levels=levels)
+    result = compare(
+        project,
+        request,
+        number,
+        day,
+        exchange,
+        estimates,
+        variances=_spreads(project.rates.spreads),
+        expected_levels=levels,
+    )
     problems = (*cost_problems, *exchange_problems, *result.problems)
     # A missing rate stops that shop's prices, not the whole comparison: it is asked instead.
     softened = tuple(
@@ -75,6 +86,16 @@ def compare_opened(
         for problem in problems
     )  # fmt: skip
     return Done(result, located(here.folder, softened))
+
+
+def _spreads(own: OwnSpreads | None) -> Spread | None:
+    """The user's own spreads where a history gave them, else None for the start values."""
+    if own is None:
+        return None
+    return Spread(
+        market=float(own.market), level=float(own.level), single=float(own.single),
+        band=float(own.band), shift=float(own.shift),
+    )  # fmt: skip
 
 
 def newest_round(project: Project, request: Request) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass
+from decimal import Decimal
 from math import log
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ from rfq.engine.history.market import Coverage, Group, coverage, market, part_me
 from rfq.engine.history.observations import Observation, observations
 from rfq.engine.history.rates import ProposedRates, proposed_rates, with_rates
 from rfq.engine.history.shops import ShopHistory, shops_history
-from rfq.model.rates import Rates
+from rfq.model.rates import OwnSpreads, Rates
 from rfq.problems import Place, Problem, Severity
 from rfq.store.ecb import exchange_rates
 from rfq.store.files import atomic_write
@@ -102,17 +103,27 @@ def apply_rates(value: History, project: Path) -> Done[Rates]:
     Raises:
         Stopped: none are proposed.
     """
-    if value.rates.factor is None:
+    if value.rates.factor is None and not value.spread.own:
         raise stop("F302", f"no rates are proposed: {value.rates.why}.")
     here = opened(project)
     source = f"own history: {len(value.rows)} prices of {value.projects} projects"
-    rates = with_rates(here.project.rates, value.rates, source)
+    rates = here.project.rates
+    if value.rates.factor is not None:
+        rates = with_rates(rates, value.rates, source)
+    if value.spread.own:
+        rates = rates.model_copy(update={"spreads": _spreads(value.spread, here)})
     with changes(
         here.folder, "rates changed by history", project=here.project, detail=value.rates.why,
         at=moment_of(here.project),
     ) as change:  # fmt: skip
         change.put(rates, key="rates")
     return Done(rates, (), change.written)
+
+
+def _spreads(found: OwnSpread, here: Opened) -> OwnSpreads:
+    """The estimated spreads as a project keeps them, three digits each."""
+    figures = {name: Decimal(f"{figure:.3f}") for name, figure in asdict(found.spread).items()}
+    return OwnSpreads(**figures, prices=found.prices, on=moment_of(here.project).date())
 
 
 def before_and_after(value: History, project: Path) -> Done[tuple[float, float] | None]:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from rfq.documents.package import PackageFiles, build_package
-from rfq.documents.wording import load_wording
+from rfq.documents.views import View
+from rfq.documents.wording import Wording, load_wording
 from rfq.model.frozen import content_sha256
+from rfq.model.part import Part
 from rfq.model.request import Override, Request, Round
 from rfq.problems import Place, Problem, Severity, Unwritable
 from rfq.store.journal import user_name
@@ -83,10 +85,15 @@ def make_packages(
     ]
     sent_at = request.sent_at or moment
     request = request.model_copy(update={"content_sha256": digest})
+    wording = load_wording(here.folder)
+    if wording.value is None:
+        raise Stopped(wording.problems)
+    # Every model is measured once, not once a shop.
+    views = views_of(here, _parts(here, (line.part for line in request.lines)))
     for shop in wanted:
         if progress is not None:
             progress(f"package for {shop}")
-        package = _build(here, request, shop, sent_at)
+        package = _build(here, request, shop, sent_at, wording.value, views, progress)
         if not package.ok:
             raise Stopped(package.problems)
         notes += package.problems
@@ -133,27 +140,39 @@ def _recorded(here: Opened, request: Request, stops: tuple[Problem, ...], reason
     return request.model_copy(update={"overrides": (*request.overrides, *dict.fromkeys(new))})
 
 
-def _build(here: Opened, request: Request, shop: str, at: datetime) -> PackageFiles:
+def _build(
+    here: Opened,
+    request: Request,
+    shop: str,
+    at: datetime,
+    wording: Wording,
+    views: Mapping[str, Sequence[View]],
+    progress: Progress | None,
+) -> PackageFiles:
     project = here.project
-    parts = tuple(
-        project.parts[number] for number in request.parts_of(shop) if number in project.parts
-    )
-    wording = load_wording(here.folder)
-    if wording.value is None:
-        raise Stopped(wording.problems)
-    package = build_package(
+    parts = _parts(here, request.parts_of(shop))
+
+    def page(number: int) -> None:
+        if progress is not None:
+            progress(f"package for {shop}: page {number}")
+
+    return build_package(
         project,
         request,
         shop,
         max(1, open_round(project, request)),
         files=bytes_of(here.folder, parts, project.settings.logo),
         now=at,
-        wording=wording.value,
-        views=views_of(here, parts),
+        wording=wording,
+        views={part.number: views[part.number] for part in parts if part.number in views},
         changes=changes_of(here, request, shop),
         forbidden=(str(here.folder.resolve()),),
+        progress=page,
     )
-    return package
+
+
+def _parts(here: Opened, numbers: Iterable[str]) -> tuple[Part, ...]:
+    return tuple(here.project.parts[one] for one in numbers if one in here.project.parts)
 
 
 def _freeze(

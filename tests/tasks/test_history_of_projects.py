@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from math import exp
@@ -177,9 +178,14 @@ def test_rates_are_applied_on_asking_only(tmp_path: Path, demo_source: Path) -> 
         make(tmp_path / "all", number)
     value = history([tmp_path / "all"], apply_to=tmp_path / "buoy").value
     # Own should-costs hold no work, so there is nothing in them to judge rates by.
-    assert value.rates.factor is None
+    assert value.rates.factor is None and value.spread.own
     with pytest.raises(Stopped):
-        apply_rates(value, tmp_path / "buoy")
+        apply_rates(replace(value, spread=replace(value.spread, own=False)), tmp_path / "buoy")
+    # The spreads of the quotes are known all the same; the comparison then uses them.
+    apply_rates(value, tmp_path / "buoy")
+    kept = load_project(tmp_path / "buoy").get().rates
+    assert kept.spreads is not None and kept.spreads.prices == value.spread.prices
+    assert not kept.parameters
     triple = (Decimal(70), Decimal(90), Decimal(115))
     forced = ProposedRates(1.06, "said so", value.rates.before, {"rate_3_axis": triple})
     changed = type(value)(
