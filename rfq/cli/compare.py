@@ -41,6 +41,10 @@ def _print(comparison: Comparison, bridge: bool) -> None:
     )
     for rate in comparison.exchange:
         say.data(f"  {rate}")
+    if not comparison.lines:
+        say.data("")
+        say.data("nothing to compare yet: the request has no lines (see rfq check)")
+        return
     shops = [shop.shop for shop in comparison.shops]
     rows = []
     for line in comparison.lines:

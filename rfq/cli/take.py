@@ -71,6 +71,11 @@ def command(
             for line in tables.table(heads, rows, right=(2, 3, 6)):
                 say.data(line)
         say.problems(done.problems)
+        if accept and done.stops and draft is not None:
+            say.words(
+                "settle these beside the reply's own cells: rfq, then 3 (replies), e; "
+                "or ask the shop"
+            )
         for path in done.written:
             say.words(f"stored {path}")
     if json_:

@@ -31,6 +31,11 @@ _USED = (
     "quantity",
     "drawing",
 )
+#: Headings of columns that describe the part's shape.
+_SIZE = re.compile(
+    r"(?i)\b(length|width|height|thickness|diameter|mass|weight|area|volume|länge|breite|höhe|dicke"
+    r"|durchmesser|masse|gewicht|longueur|largeur|hauteur|diamètre|poids)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +82,8 @@ def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[L
     Columns are found by their headings: part number, revision, name, material, temper, finish,
     quantity ('25' or '5 / 25 / 100'), note. A part without a revision gets 'A', one without a material 'to be said'; both are said.
 
-    Problems: R090 no heading row; R091 a row that is no part; R092 a part twice.
+    Problems: R090 no heading row; R091 a row that is no part; R092 a part twice; R096 columns
+    with sizes, masses or the like, which a list does not bring in.
     """
     limits = limits or Limits()
     name = shown_name(path)
@@ -97,6 +103,21 @@ def read_parts_list(path: Path, limits: Limits | None = None) -> Reading[tuple[L
         if not head:
             continue
         found = True
+        left = [
+            cell.text.strip()[:30]
+            for c, cell in sorted(grid.rows[head].items())
+            if c not in columns.values() and _SIZE.search(cell.text)
+        ]
+        if left:
+            problems.append(
+                Problem(
+                    "R096",
+                    f"columns {', '.join(left)} were not taken; type sizes and mass in the part's "
+                    "form, or measure its model.",
+                    Place(name),
+                    Severity.NOTE,
+                )
+            )
         for r in sorted(n for n in grid.rows if n > head and n not in grid.hidden_rows):
             _take(grid, r, columns, name, parts, problems)
     if not found:

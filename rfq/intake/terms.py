@@ -413,7 +413,13 @@ def _event(text: str) -> LeadEvent:
 
 
 def _lead(text: str, said: Said, out: Terms) -> None:
-    if not _LEAD.search(text) or _VALID.search(text):
+    if _LEAD.search(text) and _VALID.search(text):
+        # '4 weeks, valid until 31.01.2027' in one sentence: each clause speaks for itself
+        for clause in _clauses(text):
+            if not _VALID.search(clause):
+                _lead(clause, said, out)
+        return
+    if not _LEAD.search(text):
         return
     if re.search(r"net\b|skonto|payment|zahl", text, _I) and not re.search(
         r"lead|lieferz|délai|consegna|plazo|termin", text, _I

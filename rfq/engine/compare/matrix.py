@@ -23,7 +23,7 @@ from rfq.engine.compare.table import (
     lines_of,
     shops_of,
 )
-from rfq.engine.normalise.currency import exchange_into
+from rfq.engine.normalise.currency import EURO, exchange_into
 from rfq.model.comparison import Comparison
 from rfq.model.project import Project
 from rfq.model.rates import ExchangeRate
@@ -112,6 +112,7 @@ def compare(
         exchange=tuple(
             f"{rate.per_eur} {code} per EUR, {rate.on.isoformat()}, {rate.source}"
             for code, rate in sorted(exchange.items())
+            if code != EURO
         ),
         problems=_each_once(problems),
         spread_warning=verdicts.judgement.spread_warning,
