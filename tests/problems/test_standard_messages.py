@@ -41,8 +41,7 @@ def test_texture_edges_and_lots() -> None:
 def test_finishes() -> None:
     said(finishes.find("moon dust").problems, "T060", "is no finish we know")
     hard = finishes.find("hard anodise").get()
-    bore = limits_of(read_short_form("12 H8", Place()).get())
-    assert bore is not None
+    bore = limits_of(read_short_form("12 H8", Place()).get()).get()
     said(finishes.check_build_up(bore, "bore", hard, 10.0), "T062", "more than a third")
     material = materials.find("EN AW-6082").get()
     said(finishes.check_finish(hard, material, loaded=True), "T066", "lowers the fatigue strength")
