@@ -18,9 +18,10 @@ from rfq.tui.screens.cards import AskCard
 from rfq.tui.screens.stage import NARROW, Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
+_ASTERISK = "* rests on common practice"
 CAUTION = (
     "An estimate for talking about price; its times are not machine settings, which come from "
-    "the shop, the machine and the cutter maker.   * rests on common practice"
+    f"the shop, the machine and the cutter maker.   {_ASTERISK}"
 )
 _LINES = (
     Column("part", 10), Column("pcs", 5, right=True), Column("middle", 9, right=True),
@@ -194,7 +195,8 @@ class ShouldCostStage(Stage):
         )
         rows.append((bit("moves it most  ", "dim"), bit(top)))
         rows += [(bit("caution  ", "query"), bit(one)) for one in estimate.cautions[:3]]
-        rows.append((bit(CAUTION, "dim"),))
+        # An estimate of ours says the caution itself; then only the asterisk is left to explain.
+        rows.append((bit(_ASTERISK if estimate.cautions else CAUTION, "dim"),))
         self.query_one(Explain).say(rows)
 
     def on_matrix_chosen(self, event: Matrix.Chosen) -> None:
