@@ -76,7 +76,8 @@ class Problem:
     """One thing that is wrong or open, in one sentence, with its place.
 
     Args:
-        code: stable short name, a letter and digits (``P014``); each stands in tests/problems.
+        code: stable short name, a letter and digits (``P014``). Each is reproduced by a test, most
+            in tests/problems; tests/problems/test_codes_shown.py lists the few that are not.
         message: one sentence: what was found and what would be right.
         place: where it stands.
         severity: stop, ask or note.

@@ -62,11 +62,11 @@ area_factor_unsure | 1.0 1.4 2.2 | x envelope | p | | c | surface, where the ent
 edge_factor_unsure | 1.2 2.2 4.0 | x envelope | p | | c | edge length, where the entry doesn't say
 # holes and threads
 hole_position | 0.03 0.05 0.1 | min | p | | c | move to and spot each hole
-drill_speed | 0.6 0.85 1.1 | x table | p | | s | of a seen table for carbide drills by material group
+drill_speed | 0.6 0.85 1.1 | x table | p | | c | against the carbide drill speeds of cutting_table
 drill_feed | 0.012 0.018 0.025 | x diameter | p | | c | feed per revolution
 ream_speed | 0.2 0.3 0.4 | x drill | p | | c | reaming against drilling
 ream_feed | 0.008 0.012 0.02 | x diameter | p | | c | feed per revolution
-tightness_exponent | 0.25 0.32 0.4 | | p | | s | calibrated on a seen trade rule: five times tighter costs 30 to 50 % more
+tightness_exponent | 0.25 0.32 0.4 | | p | | c | a rule of the trade, seen in print: five times tighter costs 30 to 50 % more
 bore_pass | 0.25 0.45 0.9 | min | p | | c | one boring pass with its approach, plus the cut
 measure_in_cycle | 0.15 0.25 0.4 | min | p | | c | probing or gauging a tight feature at the machine
 tap_speed_easy | 12 18 30 | m/min | p | | c | tapping aluminium, brass, plastics
@@ -118,7 +118,7 @@ material_minimum | 30 50 80 | EUR | p | | c | least order at the stockist, with 
 scrap_factor | 0.5 1.0 1.8 | x table | p | | c | what chips bring, against the material's table
 reject_share | 0.003 0.015 0.05 | | p | | c | pieces lost
 # rates
-lathe_share | 0.85 0.95 1.1 | x 3-axis rate | p | | s | a seen market guide: lathes 60-90, 3-axis 50-80 USD/h
+lathe_share | 0.85 0.95 1.1 | x 3-axis rate | p | | c | guides of the trade, seen: lathes 60-90, 3-axis 50-80 USD/h
 mill_turn_share | 0.85 0.95 1.1 | x 5-axis rate | p | | c | mill-turn machine
 grinding_share | 0.9 1.05 1.4 | x 3-axis rate | p | | c | grinding, honing, wire
 bench_share | 0.5 0.6 0.75 | x 3-axis rate | p | | c | deburring, washing, sawing
@@ -133,7 +133,7 @@ recoat | 7 9 12 | s/layer | p | | c | recoating
 lasers | 1 3 4 | | p | build | c | lasers that work at once; present service shops run two to four
 laser_gain | 0.8 0.9 0.97 | | p | | c | what each further laser adds
 laser_rate | 0.05 0.12 0.25 | x rate | p | | c | what each further laser adds to the machine's rate
-printer_rate | 25 35 60 | EUR/h | l | | s | computed 33; seen 30-50 USD/h without overhead and 50-100 USD/h
+printer_rate | 25 35 60 | EUR/h | l | | c | computed 33; seen 30-50 USD/h without overhead and 50-100 USD/h
 build_height | 0.2 0.4 0.8 | | p | | c | height in the build between the smallest and the largest size
 plate_fill | 0.5 0.65 0.85 | | p | | c | share of a shared plate that is filled
 plate_labour | 2 3 5 | h | p | | c | set-up and unpacking of a build
