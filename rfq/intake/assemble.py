@@ -17,13 +17,14 @@ from rfq.intake import row_words as say
 from rfq.intake.cells import amount
 from rfq.intake.columns import PRICES, TOTALS, Table, find_tables, table_without_head
 from rfq.intake.currency import Currencies
+from rfq.intake.doubts import doubts_of
 from rfq.intake.grid import Book, Cell, Grid, letters
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
-from rfq.intake.money import tax_in
+from rfq.intake.money import base_in, tax_in
 from rfq.intake.numbers import Habit
 from rfq.intake.prose import Spoken, spoken_prices
-from rfq.intake.rows import Row, read_rows
+from rfq.intake.rows import Offer, Row, read_rows
 from rfq.intake.settle import Settled, column_habit, settle
 from rfq.intake.sums import check_sums
 from rfq.intake.terms import Said, Terms, lead_time, read_terms
@@ -353,7 +354,19 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
         return
     if row.kind == "no price":
         cell = row.part_cell or next(iter(row.table.grid.rows[row.number].values()))
-        if not row.further:
+        unread = next(
+            (o.cell for o in row.offers if o.cell is not None and re.search(r"\d", o.cell.text)),
+            None,
+        )
+        if unread is not None:
+            work.problem(
+                "R010",
+                f"{row.match.part}: '{unread.text[:60]}' is no price that can be read; look at it and type the price in.",
+                row.table.grid.place(work.file, unread),
+                Severity.ASK,
+                row.match.part,
+            )
+        elif not row.further:
             work.problem(
                 "R036",
                 f"{row.match.part} stands in the reply without a price; it counts as not answered.",
@@ -367,6 +380,8 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
     if row.kind != "item":
         return
     said = terms.base if terms.base_place.sheet in ("", row.table.grid.name) else ""
+    if any(s.place == terms.base_place and _MARK.match(s.text) for s in work.said):
+        said = ""  # '* price per 100' speaks of the prices with that mark alone
     asked = work.known.quantities.get(row.match.part, ())
     if not any(o.quantity.values for o in row.offers) and not asked:
         common = _common_quantity(work, row.table)
@@ -388,7 +403,24 @@ def _settle_row(work: Work, row: Row, style: Habit, terms: Terms) -> None:
                     row.match.part,
                 )
             continue
-        work.settled.append(settle(row, offer, style, asked, said))
+        marked = _by_mark(work, offer)
+        work.settled.append(settle(row, offer, style, asked, marked if marked else said))
+
+
+_MARK = re.compile(r"\s*(\*+|[†‡§¹²³]|\(?[1-9]\))\s*\S")
+
+
+def _by_mark(work: Work, offer: Offer) -> str:
+    """The base that a footnote gives the prices that carry its mark; '' for none."""
+    text = offer.cell.text.strip() if offer.cell is not None else ""
+    own = re.search(r"(?<=[\d\s€$£])(\*+|[†‡§¹²³]|\(?[1-9]\))$", text)
+    if not own:
+        return ""
+    for said in work.said:
+        mark = _MARK.match(said.text)
+        if mark and mark[1] == own[1]:
+            return base_in(said.text)
+    return ""
 
 
 def _nameless(work: Work, row: Row) -> None:
@@ -745,8 +777,7 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
                     f"{percent} % tax is inside the printed {item.printed}; net it is {each.normalize():f}",
                 )
             )
-    if doubtful := _doubtful_base(row, item, cell, offer.column.base):
-        doubts.append(("R022", doubtful))
+    doubts += doubts_of(row, item, cell, offer.column.base)
     if asked and part in work.known.quantities and item.quantity not in work.known.quantities[part]:
         notes.append(("R033", f"{item.quantity} pieces were not asked for"))
     for code, text in doubts:
@@ -772,47 +803,6 @@ def _price(work: Work, item: Settled, money: Currencies, tax: Tax, terms: Terms)
         alternative=row.alternative[:200], note=note_text[:300] if note_text else "", place=place,
         sure=not doubts, evidence="; ".join(item.evidence),
     )  # fmt: skip
-
-
-_ROUND = frozenset(("10", "100", "1000"))
-
-
-def _doubtful_base(row: Row, item: Settled, cell: Cell | None, base: str) -> str:
-    """What is to be asked where a price may be of more pieces than is plainly said; '' for none.
-
-    A lone sign beside the figure ('%', 'C' for a hundred) may as well be a slip; and a column of
-    1, 10, 100 under a heading that is not understood may hold the pieces a price is for.
-    """
-    if cell is not None and item.base in ("100", "1000"):
-        beside = re.sub(r"[\d.,'’\s-]", "", cell.text)
-        if re.fullmatch(r"(?i)[%‰cm]", beside) and item.base != base:
-            shown = cell.text.strip()[:60]
-            return f"'{shown}' was read as a price per {item.base}; ask what is meant"
-    if item.base not in ("", "1") or any("=" in words for words in item.evidence):
-        return ""
-    grid, table = row.table.grid, row.table
-    own = grid.rows.get(row.number, {})
-    for column in table.columns.values():
-        here = own.get(column.index)
-        counted = row.by.get("quantity")
-        used = any(offer.quantity_cell is here for offer in row.offers)
-        spare = (
-            column.meaning == "quantity"
-            and counted is not None
-            and counted is not here
-            and not used
-        )
-        if here is None or here.text.strip() not in _ROUND or (column.meaning and not spare):
-            continue
-        rows = (grid.rows.get(r, {}) for r in range(table.first, table.last + 1))
-        texts = {one[column.index].text.strip() for one in rows if column.index in one}
-        if texts <= _ROUND | {"1", ""}:
-            name = column.heading.strip()[:40]
-            return (
-                f"the column '{name}' holds {here.text.strip()} and its heading is not understood; "
-                "say whether the price is for so many pieces"
-            )
-    return ""
 
 
 def net_of(gross: Decimal, percent: Decimal) -> Decimal:

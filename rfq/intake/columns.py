@@ -28,7 +28,7 @@ _HEAD_WORD = (
 )
 _BREAK = re.compile(
     rf"(?<![\w.,])(?P<lead>{_HEAD_WORD}\s*[:=]?\s*(?:de\s+|von\s+|of\s+|di\s+)?)?(?P<number>\d{{1,3}}(?:[.,'’\u00a0 ]\d{{3}})+|\d+)"
-    rf"(?P<tail>\s*(?:\+|[-–]\s*\d+|\s(?:to|bis|à|a|do)\s\d+|以上))?\s*(?P<piece>{PIECE}|ex\.|up|and up)?(?![\w.])",
+    rf"(?P<tail>\s*(?:\+|x(?=\s*$)|[-–]\s*\d+|\s(?:to|bis|à|a|do)\s\d+|以上))?\s*(?P<piece>{PIECE}|ex\.|up|and up)?(?![\w.])",
     re.IGNORECASE,
 )
 
@@ -127,13 +127,18 @@ def _spread(grid: Grid, row: int, words: Lexicon) -> dict[int, str]:
     return texts
 
 
+def _meaning(text: str, words: Lexicon) -> str:
+    """What a heading means; 'cena za 100 szt.' holds prices, 'cena za' alone their base."""
+    meaning = words.read(text).meaning
+    based = meaning == "price base" and base_in(text) in ("10", "100", "1000", "kg")
+    return "unit price" if based else meaning
+
+
 def _open_spread(upper: dict[int, str], lower: dict[int, str], words: Lexicon) -> dict[int, str]:
     """A price heading over blank cells also heads the quantities below them (CSV has no merges)."""
     spread = dict(upper)
     for c in sorted(upper):
-        meaning = words.read(upper[c]).meaning
-        if meaning == "price base" and base_in(upper[c]) in ("10", "100", "1000"):
-            meaning = "unit price"
+        meaning = _meaning(upper[c], words)
         based = _base_above(upper[c], lower.get(c, ""))
         if meaning not in (*PRICES, *TOTALS, "quantity"):
             continue
@@ -217,9 +222,9 @@ def _column(index: int, parts: list[str], words: Lexicon) -> Column:
         if column.meaning in (*PRICES, *TOTALS):
             column.quantity = quantity
         elif column.meaning in ("", "quantity", "position", "unit") and (
-            len(texts) > 1 and words.read(texts[0]).meaning in (*PRICES, *TOTALS)
+            len(texts) > 1 and _meaning(texts[0], words) in (*PRICES, *TOTALS)
         ):
-            column.meaning, column.sure = words.read(texts[0]).meaning, 0.9
+            column.meaning, column.sure = _meaning(texts[0], words), 0.9
             column.quantity = quantity
         elif column.meaning in ("", "quantity") and (
             only_number.isdigit() or _BREAK.search(plain_digits(joined))
@@ -281,14 +286,16 @@ def _score(columns: dict[int, Column]) -> float:
     one_off = "one-off" in meanings and any(m in ("part", "shop part") for m in meanings)
     if not ((priced and (named or counted)) or one_off):
         return 0.0
-    score, seen = 0.0, set()
+    score = 0.0
+    seen: set[tuple[str, int]] = set()
     for column in columns.values():
         weight = _WEIGHT.get(column.meaning, 0.7 if column.meaning else -0.2)
-        if column.meaning in seen and not column.quantity:
+        again = (column.meaning, column.quantity) in seen
+        if again or (column.meaning in (m for m, _ in seen) and not column.quantity):
             weight *= 0.4
-        seen.add(column.meaning)
+        seen.add((column.meaning, column.quantity))
         score += weight * (column.sure if column.meaning else 1.0)
-        if column.quantity and column.meaning in PRICES:
+        if column.quantity and column.meaning in PRICES and not again:
             score += 0.8
     return max(score, 0.0)
 
@@ -457,7 +464,11 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
             column.meaning = "unit price" if priced else ""
             # one number alone over a column is hardly a price break
             # bare numbers over columns, with no word of a price anywhere, are a guess
-            told = worded_prices or re.search(r"[^\W\d]", column.heading)
+            told = (
+                worded_prices
+                or re.search(r"[^\W\d]", column.heading)
+                or any(a.currencies for a in numbers)
+            )
             column.sure = (
                 0.7
                 if told and (breaks > 1 or column.heading.strip() != str(column.quantity))
@@ -479,6 +490,7 @@ def _refine(table: Table, words: Lexicon, known: Known) -> None:
                 column.meaning = "note"
     _breaks_by_base(table)
     _choose_part(table, rows, known)
+    _choose_quantity(table, rows, known)
     _one_of_each(table)
     _setup_in_breakdown(table)
 
@@ -546,6 +558,31 @@ def _choose_part(table: Table, rows: list[int], known: Known) -> None:
                 break
     for extra in table.by("part")[1:]:
         extra.meaning = "shop part"
+
+
+_NOT_OURS = re.compile(
+    r"(?i)annual|year|jahr|annuel|annu[ao]|roczn|年|request|asked|required|req\b|angefragt|demand|richiest|solicit|zapytan"
+)
+
+
+def _choose_quantity(table: Table, rows: list[int], known: Known) -> None:
+    """Of several quantity columns beside one price, the one that the request or the words point at."""
+    columns = [c for c in table.by("quantity") if not c.quantity]
+    prices = [c for c in table.by(*PRICES) if not c.quantity]
+    if len(columns) < 2 or len(prices) != 1:
+        return
+    asked = {q for quantities in known.quantities.values() for q in quantities}
+
+    def rank(column: Column) -> tuple[bool, float]:
+        values = [amount(table.grid.cell(r, column.index)).values for r in rows]
+        filled = [v[0] for v in values if len(v) == 1]
+        hits = sum(v in asked for v in filled) / len(filled) if filled else 0.0
+        return (not _NOT_OURS.search(column.heading), hits)
+
+    best = sorted(columns, key=rank, reverse=True)
+    if rank(best[0]) > rank(best[1]) and rank(best[0])[1] >= rank(best[1])[1]:
+        for column in best[1:]:
+            column.meaning = "other quantity"
 
 
 def _one_of_each(table: Table) -> None:

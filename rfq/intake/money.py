@@ -340,6 +340,8 @@ def money(text: str) -> Money:
     percent = bool(re.search(r"\d\s*%(?!\w)", rest))
     if percent:
         rest = rest.replace("%", " ")
+    # a footnote's mark behind the number is no second number
+    rest = re.sub(r"(?<=\d)\s*(?:[*†‡§]+|\s\(?[1-9]\))\s*$", "", rest)
     found = list(_NUMBER.finditer(rest))
     if len(found) != 1:
         return Money(Figure(text), signs, base, percent, rest.strip())

@@ -63,7 +63,7 @@ def read_rows(table: Table, known: Known) -> list[Row]:
     """Return the classified rows of a table, from top to bottom."""
     grid = table.grid
     merged: dict[tuple[int, int], Cell] = {}
-    for r1, c1, r2, c2 in grid.merges:
+    for r1, c1, r2, _ in grid.merges:
         origin = grid.cell(r1, c1)
         if origin and r2 > r1:
             for r in range(r1, min(r2, r1 + 500) + 1):

@@ -14,6 +14,7 @@ from decimal import Decimal
 from itertools import product
 
 from rfq.intake.cells import Amount, amount
+from rfq.intake.columns import Column
 from rfq.intake.grid import Cell
 from rfq.intake.money import PIECE, base_in
 from rfq.intake.numbers import Figure, Habit, figure, habit, plain_digits
@@ -244,11 +245,19 @@ def _base(row: Row, offer: Offer, said: str) -> tuple[str, bool]:
             return base, True
     if offer.column.meaning == "lot price":
         return "lot", True
-    if offer.column.base:
+    if offer.column.base and not (said and _says_unit_alone(offer.column)):
         return offer.column.base, True
     if said:
         return said, True
     return "1", offer.column.meaning in ("unit price", "gross price")
+
+
+def _says_unit_alone(column: Column) -> bool:
+    """Whether the heading is a bare 'unit price', which a 'prices per 100' below may define."""
+    return column.base == "1" and not re.search(
+        rf"(?i)(?:per|/|je|pro|par|por|za|al|à|each|every|cad)\s*\.?\s*(?:1\s*)?(?:{PIECE})?|stück|stk|szt|每|单件",
+        re.sub(r"(?i)unit\w*|unitaire|einheit\w*", "", column.heading),
+    )
 
 
 def _base_in_sentence(text: str) -> str:

@@ -465,7 +465,7 @@ class Maker:
                     and base == 1
                     and not self.as_text
                 ):
-                    cells["unit"] = datetime(2026, 5, 1)
+                    cells["unit"] = datetime(2026, 5, 1)  # noqa: DTZ001 - as a spreadsheet holds it
                     each = Decimal("1.5")
                     total = rounded(each * line.qty)
                     cells["total"] = self.money(total)
@@ -548,9 +548,11 @@ class Maker:
         heads = [words["part"]] + ([words["name"]] if dice.random() < 0.6 else [])
         lead = len(heads)
         piece = words["pcs"]
-        own = lambda q: (
-            f"{q} {piece}" if dice.random() < 0.6 or self.language != "de" else f"ab {q} {piece}"
-        )  # noqa: E731
+
+        def own(q: int) -> str:
+            lead_word = "ab " if self.language == "de" and dice.random() < 0.4 else ""
+            return f"{lead_word}{q} {piece}"
+
         unit = self.head("per100" if scale > 1 else "unit", money=True)
         once = [self.head("one", money=True)] if "one-off column" in self.traps else []
         if self.layout == "wide merged":
