@@ -14,7 +14,7 @@ from rfq.cli import options, say
 @click.option("--shop", "shops", multiple=True, help="only this shop (may be given again)")
 @options.request_option
 @click.option("--override", default="", help="reason to send in spite of findings; it is recorded")
-@click.option("--freeze/--draft", default=True, help="freeze as sent, or only look")
+@click.option("--freeze/--look", default=True, help="freeze as sent, or only look at it")
 @options.json_option
 def command(
     project: Path, shops: tuple[str, ...], request_id: str, override: str, freeze: bool, json_: bool

@@ -39,3 +39,48 @@ def test_every_rfq_line_in_the_walk_is_a_command() -> None:
     for block in re.findall(r"```sh\n(.*?)```", README, re.S):
         for name in re.findall(r"^rfq ([a-z-]+)", block, re.M):
             assert name in COMMANDS, name
+
+
+def test_every_key_of_the_app_stands_in_the_readme() -> None:
+    from rfq.tui.keys import KEYS
+
+    names = {"slash": "/", "plus": "+", "minus": "-", "question_mark": "?"}
+    block = README.split("<!-- keys -->\n")[1].split("\n<!-- end of keys -->")[0]
+    rows = []
+    for screen, keys in KEYS.items():
+        said = [
+            f"`{' '.join(names.get(one, one) for one in key.keys.split(','))}` {key.words}"
+            for key in keys
+        ]
+        rows.append(f"| {screen} | {', '.join(said)} |")
+    assert block == "\n".join(rows)
+
+
+def test_the_records_in_the_readme_are_read(tmp_path: Path) -> None:
+    from rfq.store.load import load_project
+
+    (tmp_path / "project.toml").write_text('name = "x"\n', encoding="utf-8")
+    for name, text in re.findall(r"```toml\n# (\S+)\n(.*?)```", README, re.S):
+        file = tmp_path / name
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+    reading = load_project(tmp_path)
+    stops = [p for p in reading.problems if p.severity == "stop"]
+    assert stops == []
+    project = reading.get()
+    assert list(project.shops) == ["tidemill"] and list(project.parts) == ["HK-1"]
+
+
+def test_the_options_in_the_walk_exist() -> None:
+    import click
+
+    from rfq.cli.main import rfq as top
+
+    for line in re.findall(r"^(rfq [a-z-]+ .*?)(?:#|$)", README, re.M):
+        name = line.split()[1]
+        if name not in COMMANDS:
+            continue
+        command = top.get_command(click.Context(top), name)
+        assert command is not None
+        known = {option for param in command.params for option in param.opts}
+        assert {word for word in line.split() if word.startswith("--")} <= known, line
