@@ -29,6 +29,11 @@ async def test_a_measured_figure_is_seen_beside_the_typed_one_and_taken_alone(
     async with app.run_test(size=(120, 40)) as pilot:
         await keys(app, pilot, "1")
         app.screen.go_to("SB-130")
+        await keys(app, pilot, "v")
+        picture = shown(app)
+        assert "SB-130 C, isometric" in picture
+        assert sum("\u2801" <= sign <= "\u28ff" for sign in picture) > 60
+        await keys(app, pilot, "escape")
         await keys(app, pilot, "m")
         (row,) = [
             line

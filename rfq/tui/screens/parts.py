@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from rfq.model.part import Part
 from rfq.tui import keys
-from rfq.tui.cells import bit, bits, count, money
+from rfq.tui.cells import bit, bits, count, lines, money
 from rfq.tui.screens.stage import Explain, Stage
 from rfq.tui.widgets.matrix import Column, Matrix, Rows
 
@@ -283,6 +283,30 @@ class PartsStage(Stage):
                 self.rfq.show_problems(f"measuring {number}", done.problems)
 
         self.rfq.begin("measuring", lambda _: run(), measured)
+
+    def action_draw(self) -> None:
+        """Draw the part from its model, in small dots."""
+        part, here = self.here, self.session.here
+        if part is None or part.model is None:
+            self.rfq.say("this part has no STEP model (f attaches one)", bad=True)
+            return
+        columns, rows = max(30, self.app.size.width - 12), max(10, self.app.size.height - 9)
+
+        def drawn(rows_drawn: Any) -> None:
+            from rfq.tui.screens.cards import TextCard
+
+            if not rows_drawn:
+                self.rfq.say(f"the model of {part.number} cannot be drawn here", bad=True)
+                return
+            title = f"{part.number} {part.revision}, isometric, from its model"
+            self.app.push_screen(TextCard(title, lines(rows_drawn)))
+
+        def run() -> Any:
+            from rfq.tasks.measure import drawing_of
+
+            return drawing_of(here, part.number, columns, rows)
+
+        self.rfq.begin("drawing", lambda _: run(), drawn)
 
     def action_remove(self) -> None:
         """Remove the part, after a question."""
