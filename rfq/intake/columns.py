@@ -373,7 +373,12 @@ def _is_data(grid: Grid, row: int, known: Known) -> bool:
         read = amount(cell)
         if read.values:
             figures += 1
-            if read.values[0] % 1 and len(cell.text) < 25:
+            # '3.1 certificate EUR' is a heading and no figure
+            if (
+                read.values[0] % 1
+                and len(cell.text) < 25
+                and not re.search("[^\\W\\d]{5}", cell.text)
+            ):
                 return True
     return named and figures > 0
 
@@ -601,6 +606,9 @@ def _one_of_each(table: Table) -> None:
             column.quantity and any(c.quantity == column.quantity for c in exact)
         ):
             column.meaning = "other price"
+    if exact and not table.by("weight"):
+        for column in table.by("kg price"):
+            column.meaning = "other price"  # both are given, and the piece is what is bought
     if table.by("total", "lot price"):
         for column in table.by("gross total", "amount"):
             column.meaning = "other total"

@@ -9,6 +9,7 @@ import re
 from typing import TYPE_CHECKING
 
 from rfq.intake.grid import Cell
+from rfq.intake.money import PIECE
 
 if TYPE_CHECKING:
     from rfq.intake.rows import Row
@@ -27,6 +28,17 @@ _PACK = re.compile(
 )
 _LENGTH_OR_MASS = re.compile(
     r"(?i)^(?:kg|kgs|kilo\w*|g|t|to|tons?|m|mtr|met(?:er|re|ry)s?|公斤|米)\.?$"
+)
+
+
+_NOT_FIRM = re.compile(
+    r"(?i)^\W*(?:from|starting|ab|à partir de|dès|da|a partire da|desde|a partir de|od|ca\.?"
+    r"|approx\w*\.?|about|circa|environ|env\.?|aprox\w*\.?|około|ok\.?|etwa|~|≈|min\.?|max\.?"
+    r"|up to|bis(?: zu)?|estimat\w*|约|起)\W*$"
+)
+_ONLY_FOR = re.compile(
+    r"(?i)\b(?:only|valid|provided|if|nur|gültig|sofern|seulement|valable|solo|soltanto|valid[oa]|tylko|ważn[ae])\b"
+    rf"[^.;]{{0,40}}?\d+\s*{PIECE}|\d+\s*{PIECE}[^.;]{{0,20}}\b(?:only|nur|seulement|solo|tylko)\b"
 )
 
 
@@ -54,6 +66,14 @@ def doubts_of(row: Row, item: Settled, cell: Cell | None, own_base: str) -> list
         shown = unit.text.strip()[:20]
         words = f"the unit is '{shown}' and not the piece; ask for the price of one piece"
         out.append(("R030", words))
+    words = item.offer.amount.words
+    if words and _NOT_FIRM.match(words):
+        out.append(
+            ("R010", f"'{words.strip()[:20]}' beside the figure says that it isn't firm; ask")
+        )
+    note = row.by.get("note")
+    if note is not None and _ONLY_FOR.search(note.text):
+        out.append(("R031", f"the remark says '{note.text.strip()[:60]}'; settle it with the shop"))
     counted = _rival_quantities(row, item)
     if counted:
         out.append(("R017", counted))
@@ -98,7 +118,7 @@ def doubtful_base(row: Row, item: Settled, cell: Cell | None, base: str) -> str:
         here = own.get(column.index)
         counted = row.by.get("quantity")
         used = any(offer.quantity_cell is here for offer in row.offers)
-        spare = (
+        spare = column.meaning == "other quantity" or (
             column.meaning == "quantity"
             and counted is not None
             and counted is not here
@@ -107,8 +127,8 @@ def doubtful_base(row: Row, item: Settled, cell: Cell | None, base: str) -> str:
         if here is None or here.text.strip() not in _ROUND or (column.meaning and not spare):
             continue
         rows = (grid.rows.get(r, {}) for r in range(table.first, table.last + 1))
-        texts = {one[column.index].text.strip() for one in rows if column.index in one}
-        if texts <= _ROUND | {"1", ""}:
+        texts = [one[column.index].text.strip() for one in rows if column.index in one]
+        if sum(text in _ROUND or text in ("1", "") for text in texts) >= 0.8 * len(texts):
             name = column.heading.strip()[:40]
             return (
                 f"the column '{name}' holds {here.text.strip()} and its heading is not understood; "

@@ -89,10 +89,7 @@ def read_mail(
             )
         if not filename and kind == "text/plain" and not body:
             charset = part.get_content_charset() or ""
-            try:
-                body = data.decode(charset or "utf-8")
-            except (LookupError, UnicodeDecodeError):
-                body = decode(data)[0]
+            body = _decoded(data, charset)
             continue
         if not filename and kind == "text/html":
             if not page:
@@ -168,6 +165,21 @@ def read_mail(
         }
     )
     return Reading(draft)
+
+
+def _decoded(data: bytes, charset: str) -> str:
+    """A body's text; one torn sign doesn't make all of it another encoding with other signs."""
+    from rfq.intake.csv_file import decode
+
+    try:
+        text = data.decode(charset or "utf-8")
+    except UnicodeDecodeError:
+        text = data.decode(charset or "utf-8", "replace")
+        whole = sum(not char.isascii() and char != "\ufffd" for char in text)
+        return text if whole >= text.count("\ufffd") else decode(data)[0]
+    except LookupError:
+        return decode(data)[0]
+    return text
 
 
 def _bounded(path: Path, name: str) -> None:

@@ -15,7 +15,7 @@ SUM = re.compile(
     r"^\W*(?:(?:grand|sub|net|order|quote|goods|merchandise|overall|your|the|all items|items)[\s-]*)*(?:total|sum|subtotal)\b(?!\s*(?:one|nre|tool|setup))"
     r"|^\W*(?:zwischen|gesamt|netto|brutto|end|waren|auftrags|angebots|rechnungs|positions)?-?(?:summe|betrag|gesamt|wert|gesamtpreis|gesamtsumme|gesamtbetrag|endbetrag)\b|^\W*(?:netto|brutto)\s*(?:gesamt|summe|betrag)|^\W*(?:gesamtsumme|gesamtpreis|nettobetrag|bruttobetrag|gesamtnetto|gesamt)"
     r"|^\W*(?:sous[\s-]*)?total|^\W*montant (?:total|ht|ttc)|^\W*net (?:à|a) payer|^\W*(?:sub)?totale\b|^\W*imponibile|^\W*(?:sub)?total\b|^\W*suma\b|^\W*importe total|^\W*base imponible"
-    r"|^\W*(?:razem|suma|łącznie|ogółem|wartość (?:netto|brutto)|do zapłaty)|^\W*(?:合计|总计|总金额|小计|合計|總計|总价|小計)|^\W*(?:carried forward|übertrag|report|riporto|à reporter)\b",
+    r"|^\W*(?:razem|suma|łącznie|ogółem|wartość (?:netto|brutto)|do zapłaty)|^\W*(?:合计|总计|总金额|小计|合計|總計|总价|小計)|^\W*(?:carried forward|brought forward|übertrag|report|riporto|à reporter)\b",
     _I,
 )
 TAX = re.compile(

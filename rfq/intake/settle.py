@@ -173,6 +173,13 @@ def _settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_bas
             if not rate.percent and value < 1 and row.by["discount"].kind == "n":
                 value *= 100
             out.discount = value
+        elif chained := _chain(row.by["discount"].text):
+            out.discount = chained
+        elif not values and re.search(r"\d", row.by["discount"].text):
+            shown = row.by["discount"].text[:30]
+            out.doubts.append(
+                ("R038", f"the discount '{shown}' can't be read; ask for the net price")
+            )
     if not counts:
         counts = _missing_quantity(out, offer, asked, row)
     if offer.amount.state in ("formula", "error", "date"):
@@ -192,6 +199,18 @@ def _settle(row: Row, offer: Offer, style: Habit, asked: Sequence[int], said_bas
         return _from_total(out, offer, counts, totals)
     _solve(out, row, offer, prices, counts, totals, stated)
     return out
+
+
+def _chain(text: str) -> Decimal | None:
+    """Discounts one after the other ('50+10' leaves 45 %), as one percentage; None if it is none."""
+    if not re.fullmatch(
+        r"\s*\d{1,2}(?:[.,]\d+)?\s*%?(?:\s*\+\s*\d{1,2}(?:[.,]\d+)?\s*%?)+\s*", text
+    ):
+        return None
+    left = Decimal(1)
+    for one in re.findall(r"\d{1,2}(?:[.,]\d+)?", text):
+        left *= 1 - Decimal(one.replace(",", ".")) / 100
+    return (1 - left) * 100
 
 
 def _minimum(out: Settled, row: Row, offer: Offer, style: Habit, words: str) -> None:
