@@ -89,7 +89,7 @@ class RfqApp(App[int]):
             self.switch_mode("broken")
             return
         self.take(here)
-        self.switch_mode("parts" if here.project.parts else "request")
+        self.switch_mode("parts")
 
     def take(self, here: Opened) -> None:
         """Use records as just read; what was computed from older ones is computed again."""

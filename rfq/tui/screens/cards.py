@@ -201,12 +201,24 @@ class ChoiceCard(Card[int]):
         self._fill(event.value)
 
     def on_key(self, event: events.Key) -> None:
-        """Arrows work while the filter has the focus."""
+        """Arrows work while the filter has the focus; a letter goes to the next such choice."""
+        if not self.filtered and event.character and event.character.isalnum():
+            self._go_to_letter(event.character.lower())
+            event.stop()
         if self.filtered and event.key in ("up", "down", "pageup", "pagedown"):
             matrix = self.query_one(Matrix)
             step = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10}[event.key]
             matrix.go(matrix.row + step)
             event.stop()
+
+    def _go_to_letter(self, letter: str) -> None:
+        matrix = self.query_one(Matrix)
+        count = len(self._kept)
+        for step in range(1, count + 1):
+            row = (matrix.row + step) % count
+            if self.choices[self._kept[row]][0].lower().startswith(letter):
+                matrix.go(row)
+                return
 
     def on_input_submitted(self) -> None:
         """Choose what is under the cursor."""
