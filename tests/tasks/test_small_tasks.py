@@ -105,3 +105,19 @@ def test_a_record_path_becomes_a_line(demo_source: Path) -> None:
     row = text.splitlines()[found.place.line - 1]
     part = load_project(demo_source).get().parts["SB-130"]
     assert isinstance(part, Part) and part.callouts[1].text in row and not found.place.path
+
+
+def test_a_clone_is_told_once_to_join_by_fact(fresh: Path) -> None:
+    import subprocess
+
+    from rfq.problems import Unreadable
+    from rfq.tasks.clone import join_by_fact
+
+    with pytest.raises(Unreadable, match="no git repository"):
+        join_by_fact(fresh)
+    subprocess.run(["git", "init", "-q"], cwd=fresh, check=True)
+    assert "fact by fact" in join_by_fact(fresh).value
+    driver = subprocess.run(
+        ["git", "config", "merge.rfq.driver"], cwd=fresh, capture_output=True, text=True, check=True
+    ).stdout
+    assert "rfq.store.merge" in driver
