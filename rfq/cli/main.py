@@ -34,7 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "history": ("rfq.cli.history", "what past quotes say about the should-cost and the shops"),
     "undo": ("rfq.cli.undo", "take back the last change"),
     "measure": ("rfq.cli.measure", "measure a STEP model and take its figures into a part"),
-    "clone": ("rfq.cli.clone", "let git join two people's records fact by fact in this clone"),
+    "join": ("rfq.cli.join", "let git join two people's records fact by fact in this clone"),
     "schema": ("rfq.cli.schema", "the JSON Schema of a record, for editors"),
 }
 

@@ -111,7 +111,7 @@ def test_a_clone_is_told_once_to_join_by_fact(fresh: Path) -> None:
     import subprocess
 
     from rfq.problems import Unreadable
-    from rfq.tasks.clone import join_by_fact
+    from rfq.tasks.join import join_by_fact
 
     with pytest.raises(Unreadable, match="no git repository"):
         join_by_fact(fresh)

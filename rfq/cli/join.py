@@ -1,4 +1,4 @@
-"""rfq clone [PROJECT]."""
+"""rfq join [PROJECT]."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ import click
 from rfq.cli import options, say
 
 
-@click.command("clone")
+@click.command("join")
 @options.project_argument
 def command(project: Path) -> int:
     """Let git join two people's records fact by fact in this clone; say it once in each."""
-    from rfq.tasks.clone import join_by_fact
+    from rfq.tasks.join import join_by_fact
 
     done = join_by_fact(project)
     say.words(done.value)
