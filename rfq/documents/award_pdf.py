@@ -34,6 +34,7 @@ def award_pdf(
     )
     sheet.y -= TITLE.leading
     sheet.text(sheet.left, sheet.y + 4, "Decision record", TITLE)
+    sheet.gap(5)
     facts(
         sheet,
         [
@@ -48,13 +49,13 @@ def award_pdf(
             ("Why", award.reason),
         ],
     )
-    sheet.heading("Who makes what", mark="Who makes what")
+    sheet.heading("Who makes what", mark="Who makes what", ruled=False)
     table(sheet, _SHARES, [_share(project, award, place) for place in range(_count(award))])
     if len(proposals) > 1:
-        sheet.heading("Proposals side by side", mark="Proposals")
+        sheet.heading("Proposals side by side", mark="Proposals", ruled=False)
         table(sheet, _PROPOSALS, [_proposal(one, award, currency) for one in proposals])
     if award.proposal.rule_prices:
-        sheet.heading("What each rule costs", mark="Rules")
+        sheet.heading("What each rule costs", mark="Rules", ruled=False)
         rows = [
             Row([name, money_text(price), currency])
             for name, price in award.proposal.rule_prices.items()

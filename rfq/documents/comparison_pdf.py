@@ -77,7 +77,7 @@ def _summary(
     )
     sheet.gap(4)
     sheet.paragraph(verdict_sentence(comparison), Style(11, BOLD, 14))
-    sheet.heading("Shops", mark="Shops")
+    sheet.heading("Shops", mark="Shops", ruled=False)
     rows = [
         Row(
             [
@@ -120,8 +120,9 @@ def _summary(
         sheet.paragraph("Nothing that was tried: quantity, one-offs, exchange rates, money, yield.")
     for one in changes:
         sheet.paragraph(f"{one.name}: {one.winner} would be lowest. {one.note}".strip(), hang="")
-    for rate in comparison.exchange:
-        sheet.paragraph(rate, SMALL)
+    if comparison.exchange:
+        sheet.gap(4)
+        sheet.paragraph("Exchange rates used: " + "; ".join(comparison.exchange) + ".", SMALL)
     sheet.gap(6)
     sheet.paragraph(CAUTION, SMALL)
 
@@ -195,7 +196,7 @@ def _ordered(comparison: Comparison, line: Line) -> bool:
 
 
 def _all_prices(sheet: Sheet, comparison: Comparison) -> None:
-    sheet.heading("All prices", level=0)
+    sheet.heading("All prices", level=0, ruled=False)
     shops = [shop.shop for shop in comparison.shops]
     columns = [
         Column("line", 2.0),
@@ -232,7 +233,7 @@ def _short(cell: PriceCell | None) -> str:
         words.append(cell.state.value)
     if cell.verdict not in (None, Verdict.IN_LINE):
         words.append(cell.verdict.value if cell.verdict else "")
-    return " ".join(words)
+    return "\n".join(words)  # the figure alone on its line, so that the points stay in column
 
 
 def money(amount: Decimal | None) -> str:

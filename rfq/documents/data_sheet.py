@@ -260,6 +260,7 @@ def _ring(text: str, critical: bool) -> Callable[[Sheet, float, float, float], N
 
 def _general(sheet: Sheet, out: Outgoing, part: Part, general: General) -> None:
     request = out.request
+    sheet.need(90)  # six short lines that are read together
     sheet.heading("Where nothing else is said")
     facts(
         sheet,

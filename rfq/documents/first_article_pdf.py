@@ -29,7 +29,7 @@ def first_article_form_pdf(
     """Return the empty form to print: numbered like the package, a column a piece."""
     sheet = _sheet(part, order, when, paper, "first article report")
     _head(sheet, part, request, order, company)
-    sheet.heading("Material, special processes, tests", mark="Material and processes")
+    sheet.heading("Material, special processes, tests", mark="Material and processes", ruled=False)
     rows = [Row([f"{part.material} {part.temper}".strip(), part.certificate or "none", "", ""])]
     rows += [Row([f"{f.name} {f.grade}".strip(), f.standard, "", ""]) for f in part.finishes]
     table(
@@ -38,7 +38,7 @@ def first_article_form_pdf(
          Column("Heat or certificate number", 2.5)),
         rows,
     )  # fmt: skip
-    sheet.heading("Characteristics", mark="Characteristics")
+    sheet.heading("Characteristics", mark="Characteristics", ruled=False)
     columns = (
         Column("No", 0.7), Column("What", 2.2), Column("Asked", 2), Column("Limits", 2.2),
         Column("of", 0.5, "right"),
@@ -51,7 +51,7 @@ def first_article_form_pdf(
         if isinstance(callout.spec.value, Datum):
             continue
         stated = state(callout, general)
-        limits = "; ".join(f"{b.lower or '–'} to {b.upper or '–'} {b.unit}" for b in stated.bounds)
+        limits = "; ".join(b.words for b in stated.bounds)
         for instance in range(1, callout.times + 1):
             lines.append(
                 Row([callout.number, callout.what, callout.text, limits,
@@ -91,7 +91,7 @@ def first_article_report(
             ("Caution", LOADED if part.loaded else ""),
         ],
     )
-    sheet.heading("Characteristics", mark="Characteristics")
+    sheet.heading("Characteristics", mark="Characteristics", ruled=False)
     columns = (
         Column("No", 0.6), Column("What", 1.8), Column("Asked", 1.8), Column("Piece", 0.7),
         Column("Value", 1.2, "point"), Column("Plain", 1), Column("Proof", 1.7),
@@ -138,6 +138,7 @@ def _head(
 ) -> None:
     sheet.y -= TITLE.leading
     sheet.text(sheet.left, sheet.y + 4, "First article", TITLE)
+    sheet.gap(5)
     facts(
         sheet,
         [

@@ -125,11 +125,7 @@ def _results(sheet: Worksheet, part: Part, request: Request | None, pieces: int)
         if isinstance(callout.spec.value, Datum):
             continue
         stated = state(callout, general)
-        limits = "; ".join(
-            f"{one.name + ' ' if one.name else ''}{one.lower or '–'} to {one.upper or '–'} "
-            f"{one.unit}".strip()
-            for one in stated.bounds
-        )
+        limits = "; ".join(f"{one.name} {one.words}".strip() for one in stated.bounds)
         for instance in range(1, callout.times + 1):
             texts = (
                 callout.number, callout.what, callout.text, limits,

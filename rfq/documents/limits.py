@@ -57,6 +57,15 @@ class Bounds:
     inch_lower: str = ""
     inch_upper: str = ""
 
+    @property
+    def words(self) -> str:
+        """The pair in words: '5.4 to 5.6 mm', 'at most 0.03 mm'."""
+        if not self.lower:
+            said = f"at most {self.upper}"
+        else:
+            said = f"{self.lower} to {self.upper}" if self.upper else f"at least {self.lower}"
+        return f"{said} {self.unit}".strip()
+
 
 @dataclass(frozen=True, slots=True)
 class Stated:

@@ -39,6 +39,7 @@ def rounds_pdf(
     )
     sheet.y -= TITLE.leading
     sheet.text(sheet.left, sheet.y + 4, "Rounds", TITLE)
+    sheet.gap(5)
     facts(
         sheet,
         [
@@ -183,8 +184,9 @@ def _questions(sheet: Sheet, state: RequestState) -> None:
         )
     for wish in state.exceptions:
         taken = wish.taken
+        about = f"{taken.part} {taken.callout}".strip()
         sheet.paragraph(
-            f"{wish.quote.shop}, {taken.part} {taken.callout}, {taken.state}: {taken.text}"
+            f"{wish.quote.shop}, {about}, {taken.state}: {taken.text}"
             + (f" ({taken.reason})" if taken.reason else ""),
             indent=10,
             hang="–",

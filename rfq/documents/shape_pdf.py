@@ -64,6 +64,7 @@ def shape_pdf(
     sheet.bookmark(title)
     sheet.y -= TITLE.leading
     sheet.text(sheet.left, sheet.y + 4, title, TITLE)
+    sheet.gap(5)
     sheet.paragraph(f"From {source}.", SMALL)
     for remark in remarks:
         sheet.paragraph(remark)
