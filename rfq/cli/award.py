@@ -119,7 +119,10 @@ def _print(proposed: Proposed, rules: Rules) -> None:
 
 
 def _quoted(each: Decimal | None, currency: str) -> str:
-    return f"{each} {currency}" if each is not None else "–"
+    if each is None:
+        return "–"
+    digits = max(2, -int(each.as_tuple().exponent))  # as quoted, two digits at least
+    return f"{tables.money(each, digits)} {currency}"
 
 
 def _chosen(chosen: Chosen) -> None:
