@@ -1,4 +1,4 @@
-"""rfq export [PROJECT] --to DIR."""
+"""rfq export [PROJECT] [--to DIR]."""
 
 from __future__ import annotations
 
@@ -14,7 +14,11 @@ KINDS = ("csv", "xlsx", "parquet", "json", "pdf")
 @click.command("export")
 @options.project_argument
 @click.option(
-    "--to", "folder", required=True, type=click.Path(path_type=Path), help="folder to write into"
+    "--to",
+    "folder",
+    default=None,
+    type=click.Path(path_type=Path),
+    help="folder to write into; default: the project's folder export",
 )
 @click.option("--as", "kinds", multiple=True, type=click.Choice(KINDS), help="default: all")
 @options.round_option
@@ -22,7 +26,7 @@ KINDS = ("csv", "xlsx", "parquet", "json", "pdf")
 @options.as_of_option
 def command(
     project: Path,
-    folder: Path,
+    folder: Path | None,
     kinds: tuple[str, ...],
     round_: int | None,
     request_id: str,
@@ -30,7 +34,9 @@ def command(
 ) -> int:
     """Write the comparison as csv, xlsx, parquet, json and pdf. Internal: not for shops."""
     from rfq.tasks.export import export_project
+    from rfq.tasks.open import find_folder
 
+    folder = folder or find_folder(project) / "export"
     done = export_project(
         project, folder, kinds=kinds or KINDS, round_=round_, request_id=request_id, as_of=as_of
     )
