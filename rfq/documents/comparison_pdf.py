@@ -199,10 +199,10 @@ def _all_prices(sheet: Sheet, comparison: Comparison) -> None:
     sheet.heading("All prices", level=0, ruled=False)
     shops = [shop.shop for shop in comparison.shops]
     columns = [
-        Column("line", 2.0),
-        Column("pcs", 0.7, "right"),
+        Column("line", 1.3),
+        Column("pcs", 0.6, "right"),
         Column("should-cost low / middle / high", 2.6, "right"),
-        *(Column(shop, 1.6, "right") for shop in shops),
+        *(Column(shop, 1.9, "right") for shop in shops),
     ]
     rows = []
     for line in comparison.lines:
