@@ -176,7 +176,7 @@ def set_tax(
         raise ValueError("tax inside the prices needs its rate in percent")
 
     def change(price: Price) -> Price:
-        from rfq.intake.assemble import net_of
+        from rfq.intake.prices import net_of
 
         each = _from_printed(price, price.per)
         if each is not None and state == "included" and percent is not None:
@@ -219,7 +219,7 @@ def set_base(draft: Draft, base: PriceBase, where: Where = None) -> Draft:
     def change(price: Price) -> Price:
         each = _from_printed(price, base)
         if each is not None and price.tax == "included" and price.tax_percent is not None:
-            from rfq.intake.assemble import net_of
+            from rfq.intake.prices import net_of
 
             each = net_of(each, price.tax_percent)
         return price.model_copy(

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from rfq.intake.cells import Amount, text_amount
-from rfq.intake.columns import heading_quantity, looks_like_part
 from rfq.intake.grid import Cell, Grid
+from rfq.intake.headings import heading_quantity
 from rfq.intake.letter_lines import Line, Page, Piece, Word, box_of
+from rfq.intake.matching import looks_like_part
 
 CENTS = re.compile(r"\d[.,]\d\d(?!\d)")
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from rfq.intake.columns import PRICES, TOTALS
 from rfq.intake.grid import Cell, Grid
 from rfq.intake.lexicon import Lexicon
+from rfq.intake.table import PRICES, TOTALS
 
 _PAIR = re.compile(r"^\W{0,3}([^\W\d_][^:=]{0,40}?)\s*[:=]\s*(\S.{0,80})$")
 _USED = {"part", "revision", "name", "quantity", "material", "lead", "one-off", *PRICES, *TOTALS}

@@ -13,11 +13,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from rfq.intake import row_words as say
-from rfq.intake.columns import looks_like_part
 from rfq.intake.grid import Cell, Grid
 from rfq.intake.letter_columns import CENTS, Span, cell_of, figure_in, inside, put_cells
 from rfq.intake.letter_lines import Line, Page, Piece, Word, box_of
-from rfq.intake.matching import Known
+from rfq.intake.matching import Known, looks_like_part
 
 
 @dataclass(slots=True)

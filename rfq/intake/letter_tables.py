@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rfq.intake.columns import PARTS, PRICES, TOTALS, heading_quantity, looks_like_part
 from rfq.intake.grid import Cell, Grid
+from rfq.intake.headings import heading_quantity
 from rfq.intake.letter_columns import (
     CENTS,
     Span,
@@ -27,8 +27,9 @@ from rfq.intake.letter_columns import (
 from rfq.intake.letter_lines import Line, Page
 from rfq.intake.letter_rows import Found, is_data, is_part, name_rows, put_rows, split_line
 from rfq.intake.lexicon import Lexicon
-from rfq.intake.matching import Known
+from rfq.intake.matching import Known, looks_like_part
 from rfq.intake.money import currencies_in
+from rfq.intake.table import PARTS, PRICES, TOTALS
 
 _HEAD = {*PRICES, *TOTALS, *PARTS, "quantity", "position", "revision", "one-off", "lead", "unit",
          "material", "currency", "price base", "discount"}  # fmt: skip
@@ -283,7 +284,8 @@ def _until(
 
 def holds_prices(grid: Grid, words: Lexicon, known: Known) -> bool:
     """Whether the common machinery finds prices in a grid, as it stands or turned."""
-    from rfq.intake.columns import find_tables, table_without_head
+    from rfq.intake.bare_table import table_without_head
+    from rfq.intake.columns import find_tables
     from rfq.intake.rows import read_rows
 
     for one in (grid, grid.transposed()):

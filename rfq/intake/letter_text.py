@@ -7,10 +7,9 @@ import itertools
 import re
 from collections.abc import Iterable, Sequence
 
-from rfq.intake.columns import looks_like_part
 from rfq.intake.letter_lines import Paragraph, Word
 from rfq.intake.lexicon import Lexicon
-from rfq.intake.matching import Known
+from rfq.intake.matching import Known, looks_like_part
 from rfq.model.codes import Scope, Ticked
 
 # The commonest short words of the languages of trade; a scrambled layer holds (nearly) none.

@@ -9,8 +9,8 @@ from rfq.model.draft import DraftCell
 from rfq.problems import Place
 
 if TYPE_CHECKING:
-    from rfq.intake.assemble import Work
     from rfq.intake.terms import Terms
+    from rfq.intake.work import Work
 
 _FIELDS = frozenset(DraftCell.model_fields)
 

@@ -235,3 +235,23 @@ def _company(name: str) -> str:
         name.casefold(),
     )
     return re.sub(r"[^\w]+", " ", text).strip()
+
+
+def looks_like_part(text: str) -> bool:
+    """Whether a text has the shape of a part number: letters and digits, no sentence.
+
+    >>> looks_like_part("BR-1041 Rev B"), looks_like_part("Total 4.883,10"), looks_like_part("10 pcs")
+    (True, False, False)
+    """
+    body = re.sub(
+        r"(?i)[\s(/,_-]*(?:rev(?:ision)?|index|ind|issue|ver)\b\.?\s*\w{1,3}\)?", "", text
+    ).strip()
+    return bool(
+        re.fullmatch(
+            r"[A-Za-z]{1,6}[-_ ./]?[A-Za-z]{0,3}\d{2,}[\w./-]*|\d{2,6}[-_.][\dA-Za-z][\w.-]{2,}",
+            body,
+        )
+    ) and not re.fullmatch(
+        r"(?i)(?:rev|qty|pos|item|line|iso|din|en|total|net|per|ab|je|pro|par|from|bei|at|for|lot|los|page|q)\W?\d+",
+        body,
+    )

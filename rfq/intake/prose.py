@@ -14,8 +14,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from rfq.intake import row_words as say
-from rfq.intake.columns import looks_like_part
-from rfq.intake.matching import NOTHING, Match, split_revision
+from rfq.intake.matching import NOTHING, Match, looks_like_part, split_revision
 from rfq.intake.money import PIECE, base_in, currencies_in, tax_in
 from rfq.intake.numbers import TOKEN, Figure, Habit, figure, habit, plain_digits
 from rfq.intake.settle import DIVISOR, fits
@@ -23,8 +22,8 @@ from rfq.intake.terms import Said, lead_time
 from rfq.problems import Place, Severity
 
 if TYPE_CHECKING:
-    from rfq.intake.assemble import Work
     from rfq.intake.currency import Currencies
+    from rfq.intake.work import Work
     from rfq.model.quote import Price
 
 _PART = re.compile(r"(?<![\w/.-])[A-Za-z]{1,6}[-_ ]?\d{2,}(?:[-_./]?[A-Za-z0-9]+)*(?![\w-])")
@@ -347,7 +346,7 @@ def _prices_of(
             if tax.percent is None:
                 doubts.append(("R016", "tax is inside the price and its rate isn't stated"))
             elif each is not None:
-                from rfq.intake.assemble import net_of
+                from rfq.intake.prices import net_of
 
                 each = net_of(each, tax.percent)
         if part.sure < 0.9:

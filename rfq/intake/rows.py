@@ -13,9 +13,9 @@ from typing import Literal
 
 from rfq.intake import row_words as say
 from rfq.intake.cells import BLANK, Amount, amount
-from rfq.intake.columns import PRICES, TOTALS, Column, Table, looks_like_part
 from rfq.intake.grid import Cell
-from rfq.intake.matching import NOTHING, Known, Match, split_revision
+from rfq.intake.matching import NOTHING, Known, Match, looks_like_part, split_revision
+from rfq.intake.table import PRICES, TOTALS, Column, Table
 
 RowKind = Literal[
     "item", "one-off", "charge", "sum", "tax", "declined", "no price", "text", "left out", "heading"

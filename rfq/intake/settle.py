@@ -14,11 +14,11 @@ from decimal import Decimal
 from itertools import product
 
 from rfq.intake.cells import Amount, amount
-from rfq.intake.columns import Column
 from rfq.intake.grid import Cell
 from rfq.intake.money import PIECE, base_in
 from rfq.intake.numbers import Figure, Habit, figure, habit, plain_digits
 from rfq.intake.rows import Offer, Row
+from rfq.intake.table import Column
 from rfq.model.money import last_digit
 
 DIVISOR = {"1": 1, "10": 10, "100": 100, "1000": 1000, "dozen": 12}

@@ -13,8 +13,8 @@ from rfq.intake.numbers import Habit
 from rfq.problems import Severity
 
 if TYPE_CHECKING:
-    from rfq.intake.assemble import Work
     from rfq.intake.currency import Currencies
+    from rfq.intake.work import Work
     from rfq.model.quote import Price
 
 

@@ -18,7 +18,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from rfq.intake.cells import text_amount
-from rfq.intake.columns import heading_quantity
+from rfq.intake.headings import heading_quantity
 from rfq.intake.dates import dates
 from rfq.intake.lexicon import lexicon
 from rfq.intake.matching import split_revision
