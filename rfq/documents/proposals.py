@@ -9,6 +9,8 @@ from rfq.model.part import Part
 
 def proposal_block(sheet: Sheet, part: Part) -> None:
     """Draw what is free about a part, and an invitation to propose."""
+    rows = len(part.free) + bool(part.other_routes) + 1
+    sheet.need(120 + rows * BODY.leading)  # the words and what is ticked stay on one page
     sheet.heading("What is free, and what we would like to hear")
     for text in part.free:
         sheet.paragraph(text, BODY, indent=10, hang="•")
