@@ -16,7 +16,7 @@ from typing import Any
 
 from rfq.intake.cells import text_amount
 from rfq.intake.grid import Book, Cell, Grid
-from rfq.intake.settle import DIVISOR
+from rfq.intake.settled import DIVISOR
 from rfq.model.codes import PriceBase, TaxState
 from rfq.model.draft import ColumnMap, Draft
 from rfq.model.quote import Price

@@ -175,11 +175,6 @@ class Angle:
     lower_arcsec: Decimal | None = None
     count: int = 1
 
-    @property
-    def nominal_deg(self) -> float:
-        """Nominal angle in degrees."""
-        return float(self.nominal_arcsec / 3600)
-
 
 @dataclass(frozen=True, slots=True)
 class Chamfer:

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -245,11 +244,3 @@ class _Model:
             sum(price[pair].each * amount + once[pair] for pair, amount in pieces.items())
             + sum(self.program.shop_cost.get(shop, 0.0) for shop in shops)
         )
-
-
-def breaks_are_rising(options: Sequence[Option]) -> bool:
-    """Return whether each pair's breaks stand once and rise, as a quote has them."""
-    by_pair: dict[tuple[str, str], list[float]] = {}
-    for option in options:
-        by_pair.setdefault((option.line, option.shop), []).append(option.least)
-    return all(a < b for breaks in by_pair.values() for a, b in pairwise(breaks))

@@ -6,14 +6,12 @@ only what the change does (common random numbers).
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
 
 from rfq.engine.cost.arrays import Array
-from rfq.engine.cost.entry import Entry
 from rfq.engine.cost.features import Feature
 from rfq.engine.cost.run import Run
 from rfq.engine.standards import iso286, roughness
@@ -40,11 +38,6 @@ class Looser:
     becomes: str
     kind: str
     feature: Feature
-
-
-def with_entry(run: Run, change: Callable[[Entry], Entry]) -> Run:
-    """The run with a changed entry; its parameters stay."""
-    return replace(run, entry=change(run.entry))
 
 
 def with_feature(run: Run, number_: str, feature: Feature | None) -> Run:

@@ -53,11 +53,6 @@ class CostMaterial:
         return self.row.manner
 
     @property
-    def burns(self) -> bool:
-        """Whether its chips or powder burn."""
-        return self.family in ("titanium", "magnesium", "aluminium")
-
-    @property
     def printed(self) -> CostMaterial | None:
         """The alloy it would be printed in, or None."""
         return cost_material(self.row.printed) if self.row.printed else None

@@ -36,11 +36,6 @@ class Asked:
     why_not: str
     times: int
 
-    @property
-    def by_attribute(self) -> bool:
-        """Whether only yes and no can be said."""
-        return self.limits is None and not self.why_not
-
 
 def asked_of(callout: Callout, part: Part, request: Request | None) -> Asked | None:
     """Return what a callout asks; None for a datum, which asks nothing of its own."""
