@@ -19,11 +19,12 @@ from rfq.intake.prices import prices_of, tax_of, without_doubles
 from rfq.intake.prose import Spoken, spoken_prices
 from rfq.intake.remarks import gather_remarks, open_questions
 from rfq.intake.row_prices import ask_about_cut, ask_about_lone, settle_row
-from rfq.intake.settle import column_habit
+from rfq.intake.settled import column_habit
 from rfq.intake.sheets import read_grid
 from rfq.intake.sums import check_sums
 from rfq.intake.table import Table
-from rfq.intake.terms import Said, Terms, read_terms
+from rfq.intake.terms import read_terms
+from rfq.intake.terms_found import Said, Terms
 from rfq.intake.work import Work
 from rfq.model.draft import ColumnMap, Draft
 from rfq.model.quote import Charge

@@ -11,8 +11,8 @@ from rfq.intake.cells import amount
 from rfq.intake.currency import Currencies
 from rfq.intake.grid import Cell
 from rfq.intake.numbers import Habit
-from rfq.intake.rows import Row
-from rfq.intake.settle import column_habit
+from rfq.intake.row import Row
+from rfq.intake.settled import column_habit
 from rfq.intake.work import Work
 from rfq.model.quote import Charge
 from rfq.problems import Place, Severity

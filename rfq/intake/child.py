@@ -82,7 +82,7 @@ def _read(kind: str, path: Path, limits: Limits) -> dict[str, Any]:
 
         return read_letter_words(path, limits)
     if kind == "xml":
-        from rfq.intake.ubl import read_xml
+        from rfq.intake.ubl_tree import read_xml
 
         return read_xml(path)
     if kind == "html":

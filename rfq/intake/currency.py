@@ -7,9 +7,9 @@ import re
 from rfq.intake.cells import amount
 from rfq.intake.grid import Book
 from rfq.intake.money import currencies_in
-from rfq.intake.rows import Row
-from rfq.intake.settle import Settled
-from rfq.intake.terms import Terms
+from rfq.intake.row import Row
+from rfq.intake.settled import Settled
+from rfq.intake.terms_found import Terms
 
 _Codes = tuple[str, ...]
 

@@ -12,8 +12,8 @@ from rfq.intake.grid import Cell
 from rfq.intake.money import PIECE
 
 if TYPE_CHECKING:
-    from rfq.intake.rows import Row
-    from rfq.intake.settle import Settled
+    from rfq.intake.row import Row
+    from rfq.intake.settled import Settled
 
 _ROUND = frozenset(("10", "100", "1000"))
 _SMALL_MONEY = re.compile(

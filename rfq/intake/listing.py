@@ -9,7 +9,7 @@ from rfq.model.draft import DraftCell
 from rfq.problems import Place
 
 if TYPE_CHECKING:
-    from rfq.intake.terms import Terms
+    from rfq.intake.terms_found import Terms
     from rfq.intake.work import Work
 
 _FIELDS = frozenset(DraftCell.model_fields)

@@ -10,7 +10,7 @@ from rfq.intake.grid import Book, Grid
 from rfq.intake.layout import grid_of, rows_of, words_of_text
 from rfq.intake.lexicon import Lexicon
 from rfq.intake.matching import Known
-from rfq.intake.terms import Said
+from rfq.intake.terms_found import Said
 from rfq.problems import Place, Reading, TooMuch
 
 _MOST_CHARACTERS = 300_000  # of running text; a long mail has a tenth of it

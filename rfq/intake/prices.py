@@ -11,11 +11,12 @@ from typing import Any
 from rfq.intake.cells import amount
 from rfq.intake.currency import Currencies
 from rfq.intake.doubts import doubts_of
+from rfq.intake.lead_said import lead_time
 from rfq.intake.money import tax_in
-from rfq.intake.rows import Row
-from rfq.intake.settle import Settled
+from rfq.intake.row import Row
+from rfq.intake.settled import Settled
 from rfq.intake.table import PRICES, TOTALS
-from rfq.intake.terms import Terms, lead_time
+from rfq.intake.terms_found import Terms
 from rfq.intake.work import Work
 from rfq.model.quote import Price
 from rfq.problems import Place, Severity

@@ -14,11 +14,12 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from rfq.intake import row_words as say
+from rfq.intake.lead_said import lead_time
 from rfq.intake.matching import NOTHING, Match, looks_like_part, split_revision
 from rfq.intake.money import PIECE, base_in, currencies_in, tax_in
 from rfq.intake.numbers import TOKEN, Figure, Habit, figure, habit, plain_digits
-from rfq.intake.settle import DIVISOR, fits
-from rfq.intake.terms import Said, lead_time
+from rfq.intake.settled import DIVISOR, fits
+from rfq.intake.terms_found import Said
 from rfq.problems import Place, Severity
 
 if TYPE_CHECKING:

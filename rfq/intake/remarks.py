@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from rfq.intake.cells import amount
 from rfq.intake.grid import letters
-from rfq.intake.terms import Terms
+from rfq.intake.terms_found import Terms
 from rfq.intake.work import Work
 from rfq.model.quote import Price, TakenException
 from rfq.problems import Place, Severity

@@ -3,120 +3,38 @@
 
 No mapping and no guess: a cell that does not hold what its heading asks for is a problem that
 names it. The sheet is checked against the request it answers.
+
+Longer than 400 lines because the row reader checks each heading of the sheet against the others.
 """
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from typing import Any
 
 from rfq.intake.cells import Amount, amount
-from rfq.intake.dates import dates
-from rfq.intake.grid import Book, Cell, Grid
+from rfq.intake.grid import Book, Cell
 from rfq.intake.matching import Known
 from rfq.intake.money import currencies_in
-from rfq.intake.terms import Said, Terms, _payment, lead_time
+from rfq.intake.response_fields import FilledSheet, key_of
+from rfq.intake.response_terms import _lead, terms_of
+from rfq.intake.terms_found import Terms
 from rfq.model import response as sheet
 from rfq.model.codes import Scope
 from rfq.model.draft import Draft, DraftCell
 from rfq.model.money import extends_to
-from rfq.model.quote import Breakdown, Charge, Declined, LeadTime, Price, TakenException
-from rfq.problems import Place, Problem, Reading, Severity
-
-_EVENTS = (
-    "order", "order confirmation", "deposit", "receipt of material", "first article approval",
-    "drawing approval",
-)  # fmt: skip
-
-
-def _key(text: str) -> str:
-    return re.sub(r"[\s:]+", " ", text).strip().casefold()
+from rfq.model.quote import Breakdown, Declined, Price, TakenException
+from rfq.problems import Problem, Reading, Severity
 
 
 def is_response_sheet(book: Book) -> bool:
     """Whether a book is our own response sheet, by its mark in a shown cell."""
     return any(
-        cell.kind == "s" and _key(cell.text) == _key(sheet.MARK)
+        cell.kind == "s" and key_of(cell.text) == key_of(sheet.MARK)
         for grid in book.grids
         for row in list(grid.rows.values())[:60]
         for cell in row.values()
     )
-
-
-class _Sheet:
-    def __init__(self, book: Book, file: str, request: Any, known: Known) -> None:
-        self.file, self.request, self.known = file, request, known
-        self.grid = next(
-            g for g in book.grids for r in g.rows.values() for c in r.values()
-            if c.kind == "s" and _key(c.text) == _key(sheet.MARK)
-        )  # fmt: skip
-        self.breakdown = next((g for g in book.grids if g.name == sheet.BREAKDOWN_SHEET), None)
-        self.problems: list[Problem] = []
-        self.cells: list[DraftCell] = []
-        self.labels: dict[str, tuple[Cell, Cell | None]] = {}
-        wanted = {_key(t) for t in (sheet.MARK, *sheet.HEAD_LABELS, *sheet.TERMS)}
-        wanted |= {_key(sheet.SCOPE_LABEL + scope.value) for scope in Scope}
-        self.head = self._head()
-        for r, row in self.grid.rows.items():
-            if r == self.head:
-                continue
-            for c, cell in row.items():
-                key = _key(cell.text)
-                if cell.kind == "s" and key in wanted and key not in self.labels:
-                    after = next((row[n] for n in sorted(row) if c < n <= c + 2), None)
-                    if after is not None and _key(after.text) in wanted:
-                        after = None
-                    self.labels[key] = (cell, after)
-
-    def _head(self) -> int:
-        names = {_key(name) for name in sheet.COLUMNS}
-        rows = sorted(self.grid.rows)
-        return max(
-            rows, key=lambda r: sum(_key(c.text) in names for c in self.grid.rows[r].values()), default=0
-        )  # fmt: skip
-
-    def place(self, cell: Cell | None, grid: Grid | None = None) -> Place:
-        if cell is None:
-            return Place(self.file, sheet=self.grid.name)
-        return (grid or self.grid).place(self.file, cell)
-
-    def value(self, label: str) -> Cell | None:
-        found = self.labels.get(_key(label))
-        return found[1] if found else None
-
-    def text(self, label: str) -> str:
-        cell = self.value(label)
-        return cell.text.strip() if cell else ""
-
-    def say(
-        self,
-        code: str,
-        text: str,
-        cell: Cell | None,
-        severity: Severity = Severity.ASK,
-        subject: str = "",
-    ) -> None:
-        self.problems.append(Problem(code, text, self.place(cell), severity, subject=subject))
-
-    def number(self, cell: Cell | None, what: str, part: str) -> Decimal | None:
-        """The one number of a cell; anything else is said."""
-        read = amount(cell)
-        if read.state in ("blank", "dash"):
-            return None
-        if len(read.values) == 1 and not read.state and not read.percent and not read.words:
-            return read.values[0]
-        shown = cell.text[:60] if cell else ""
-        why = "has two readings" if len(read.values) > 1 else "is no number"
-        if read.state == "formula":
-            why = "is a formula without a stored result"
-        self.say(
-            "R011" if len(read.values) > 1 else "R010",
-            f"{part}: {what} '{shown}' {why}; write it as a plain number.",
-            cell,
-            subject=part,
-        )
-        return None
 
 
 def read_response_sheet(
@@ -128,7 +46,7 @@ def read_response_sheet(
         R027 unfilled; R047 it answers another request, revision or round; R048 made by a newer
         version; R010 to R023 as in other replies.
     """
-    own = _Sheet(book, file, request, known)
+    own = FilledSheet(book, file, request, known)
     version = amount(own.value(sheet.MARK)).values
     if version and version[0] > sheet.VERSION:
         return Reading(
@@ -147,16 +65,16 @@ def read_response_sheet(
     currency_cell = own.value(sheet.TERM_CURRENCY)
     codes = currencies_in(currency_cell.text, beside_number=True) if currency_cell else ()
     currency = codes[0] if len(codes) == 1 else ""
-    terms, charges = _terms(own, currency)
+    terms, charges = terms_of(own, currency)
     prices, declined, exceptions = _prices(own, currency, terms)
     scope: dict[Scope, Any] = {}
     for item in Scope:
-        said = _key(own.text(sheet.SCOPE_LABEL + item.value))
+        said = key_of(own.text(sheet.SCOPE_LABEL + item.value))
         if said in ("in", "yes", "x", "included"):
             scope[item] = "in"
         elif said in ("out", "no", "excluded"):
             scope[item] = "out"
-        elif _key(sheet.SCOPE_LABEL + item.value) in own.labels:
+        elif key_of(sheet.SCOPE_LABEL + item.value) in own.labels:
             scope[item] = "not stated"
     if prices:
         open_ = [item.value for item, said in scope.items() if said == "not stated"]
@@ -222,7 +140,7 @@ def read_response_sheet(
     return Reading(draft)
 
 
-def _check_request(own: _Sheet, revision: tuple[Decimal, ...]) -> None:
+def _check_request(own: FilledSheet, revision: tuple[Decimal, ...]) -> None:
     request = own.request
     if request is None:
         return
@@ -256,156 +174,14 @@ def _check_request(own: _Sheet, revision: tuple[Decimal, ...]) -> None:
         )
 
 
-def _terms(own: _Sheet, currency: str) -> tuple[Terms, list[Charge]]:
-    terms = Terms()
-    charges: list[Charge] = []
-
-    def put(name: str, value: Any, label: str) -> None:
-        cell = own.value(label)
-        if cell is not None:
-            terms.put(name, value, own.place(cell), str(value))
-
-    rule = re.match(r"[A-Za-z]{3}", own.text(sheet.TERM_DELIVERY))
-    text = own.text(sheet.TERM_DELIVERY)
-    if rule and rule[0].upper() in (
-        "EXW",
-        "FCA",
-        "CPT",
-        "CIP",
-        "DAP",
-        "DPU",
-        "DDP",
-        "FAS",
-        "FOB",
-        "CFR",
-        "CIF",
-    ):
-        put("incoterm", rule[0].upper(), sheet.TERM_DELIVERY)
-        put("incoterm_text", text[:200], sheet.TERM_DELIVERY)
-    elif text:
-        own.say(
-            "R041",
-            f"'{text[:60]}' is none of the eleven Incoterms 2020 rules.",
-            own.value(sheet.TERM_DELIVERY),
-            Severity.NOTE,
-        )
-    if own.text(sheet.TERM_PLACE):
-        put("place", own.text(sheet.TERM_PLACE), sheet.TERM_PLACE)
-    payment = own.value(sheet.TERM_PAYMENT)
-    if payment is not None and payment.text:
-        _payment(
-            payment.text
-            if re.search(r"(?i)pay|net|skonto", payment.text)
-            else f"payment {payment.text}",
-            Said(payment.text, own.place(payment)),
-            terms,
-        )
-    valid = own.value(sheet.TERM_VALID)
-    if valid is not None and valid.text:
-        found = dates(valid.text)
-        if found:
-            put("valid_until", found[0], sheet.TERM_VALID)
-        if len(found) != 1:
-            own.say(
-                "R042",
-                f"'{valid.text[:40]}' is {'two dates' if found else 'no date'}; write it as 2026-12-31.",
-                valid,
-                Severity.NOTE if found else Severity.ASK,
-            )
-        put("validity_text", valid.text[:100], sheet.TERM_VALID)
-    said = _key(own.text(sheet.TERM_TAX))
-    if said in ("excluded", "included"):
-        put("tax", said, sheet.TERM_TAX)
-    elif said and said != "not stated":
-        percent = re.search(r"(\d{1,2}(?:[.,]\d+)?)\s*%", said)
-        state = (
-            "included" if "incl" in said else "excluded" if "excl" in said or "net" in said else ""
-        )
-        if state:
-            put("tax", state, sheet.TERM_TAX)
-            if percent:
-                terms.values["tax_percent"] = Decimal(percent[1].replace(",", "."))
-        else:
-            own.say(
-                "R016",
-                f"Tax '{said[:40]}' is neither 'excluded' nor 'included'.",
-                own.value(sheet.TERM_TAX),
-            )
-    event = _key(own.text(sheet.TERM_LEAD_FROM))
-    for label, name in ((sheet.TERM_LEAD, "lead"), (sheet.TERM_FIRST_LEAD, "first_article_lead")):
-        read = _lead(own.text(label), event)
-        if read is not None:
-            put(name, read, label)
-    for label, kind in (
-        (sheet.TERM_FREIGHT, "freight"),
-        (sheet.TERM_PACKING, "packing"),
-        (sheet.TERM_MINIMUM, "minimum order"),
-    ):
-        cell = own.value(label)
-        money = amount(cell)
-        if cell is None or money.state in ("blank", "dash", "included"):
-            continue
-        if len(money.values) != 1:
-            own.say("R024", f"{label}: '{cell.text[:40]}' is no amount that can be read.", cell)
-        elif money.percent:
-            charges.append(
-                Charge(name=label, kind=kind, percent=money.values[0], place=own.place(cell))
-            )
-        elif kind == "minimum order":
-            charges.append(
-                Charge(
-                    name=label,
-                    kind=kind,
-                    below=money.values[0],
-                    currency=currency,
-                    place=own.place(cell),
-                )
-            )
-        elif money.values[0]:
-            charges.append(
-                Charge(
-                    name=label,
-                    kind=kind,
-                    amount=money.values[0],
-                    currency=currency,
-                    place=own.place(cell),
-                )
-            )
-    owner = own.value(sheet.TERM_TOOLING_OWNER)
-    if owner is not None and owner.text:
-        charges.append(
-            Charge(
-                name=sheet.TERM_TOOLING_OWNER,
-                kind="tooling",
-                owner=owner.text[:100],
-                place=own.place(owner),
-            )
-        )
-    origin = own.text(sheet.TERM_ORIGIN).upper()
-    if re.fullmatch("[A-Z]{2}", origin):
-        put("origin", origin, sheet.TERM_ORIGIN)
-    return terms, charges
-
-
-def _lead(text: str, event: str) -> LeadTime | None:
-    if not text:
-        return None
-    if re.fullmatch(r"\d{1,3}", text):
-        text = f"{text} days"
-    read = lead_time(text)
-    if read is not None and event in _EVENTS:
-        read = read.model_copy(update={"event": event})
-    return read
-
-
 def _prices(
-    own: _Sheet, currency: str, terms: Terms
+    own: FilledSheet, currency: str, terms: Terms
 ) -> tuple[list[Price], list[Declined], list[TakenException]]:
     grid = own.grid
     columns: dict[str, int] = {}
     for c, cell in grid.rows.get(own.head, {}).items():
         for name in sheet.COLUMNS:
-            if _key(cell.text) == _key(name):
+            if key_of(cell.text) == key_of(name):
                 columns.setdefault(name, c)
     prices: list[Price] = []
     declined: list[Declined] = []
@@ -432,7 +208,7 @@ def _prices(
         price_cell = at(sheet.UNIT_PRICE)
         read = amount(price_cell)
         if not part and read.state == "blank":
-            if above and not any(_key(c.text) in own.labels for c in row.values()):
+            if above and not any(key_of(c.text) in own.labels for c in row.values()):
                 left = " | ".join(c.text for c in row.values())[:300]
                 own.cells.append(
                     DraftCell(
@@ -443,7 +219,7 @@ def _prices(
                     )
                 )
             continue
-        if _key(part) in own.labels:
+        if key_of(part) in own.labels:
             continue
         if not part:
             part = above
@@ -566,7 +342,7 @@ def _prices(
         for problem, words in doubts:
             if problem:
                 own.say(problem, f"{number} at {quantity}: {words}.", price_cell, subject=number)
-        lead = _lead(text(sheet.LEAD_TIME), _key(text(sheet.LEAD_FROM)))
+        lead = _lead(text(sheet.LEAD_TIME), key_of(text(sheet.LEAD_FROM)))
         material = text(sheet.MATERIAL)
         prices.append(
             Price(
@@ -591,7 +367,7 @@ def _prices(
     return prices, declined, exceptions
 
 
-def _missing(own: _Sheet, prices: list[Price], declined: list[Declined]) -> None:
+def _missing(own: FilledSheet, prices: list[Price], declined: list[Declined]) -> None:
     answered = {p.part for p in prices} | {d.part for d in declined}
     if not answered:
         return
@@ -622,12 +398,12 @@ def _missing(own: _Sheet, prices: list[Price], declined: list[Declined]) -> None
             )
 
 
-def _breakdowns(own: _Sheet) -> tuple[Breakdown, ...]:
+def _breakdowns(own: FilledSheet) -> tuple[Breakdown, ...]:
     grid = own.breakdown
     if grid is None:
         return ()
     names = {
-        _key(n): n
+        key_of(n): n
         for n in (
             sheet.BREAKDOWN_PART,
             sheet.BREAKDOWN_QUANTITY,
@@ -637,11 +413,13 @@ def _breakdowns(own: _Sheet) -> tuple[Breakdown, ...]:
     }
     head = max(
         grid.rows,
-        key=lambda r: sum(_key(c.text) in names for c in grid.rows[r].values()),
+        key=lambda r: sum(key_of(c.text) in names for c in grid.rows[r].values()),
         default=0,
     )
     columns = {
-        names[_key(c.text)]: i for i, c in grid.rows.get(head, {}).items() if _key(c.text) in names
+        names[key_of(c.text)]: i
+        for i, c in grid.rows.get(head, {}).items()
+        if key_of(c.text) in names
     }
     out = []
     for r in sorted(n for n in grid.rows if n > head):

@@ -8,10 +8,10 @@ import re
 from rfq.intake.grid import Book
 from rfq.intake.money import base_in
 from rfq.intake.numbers import Habit
-from rfq.intake.rows import Offer, Row
+from rfq.intake.row import Offer, Row
 from rfq.intake.settle import settle
 from rfq.intake.table import Table
-from rfq.intake.terms import Terms
+from rfq.intake.terms_found import Terms
 from rfq.intake.work import Work
 from rfq.model.quote import Declined
 from rfq.problems import Severity

@@ -11,9 +11,10 @@ from rfq.intake.bare_table import table_without_head
 from rfq.intake.columns import find_tables
 from rfq.intake.grid import Cell, Grid, letters
 from rfq.intake.lexicon import Lexicon
-from rfq.intake.rows import Row, read_rows
+from rfq.intake.row import Row
+from rfq.intake.rows import read_rows
 from rfq.intake.table import Table
-from rfq.intake.terms import Said
+from rfq.intake.terms_found import Said
 from rfq.intake.work import Work
 from rfq.model.draft import ColumnMap, DraftCell
 from rfq.problems import Place, Severity

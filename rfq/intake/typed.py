@@ -10,7 +10,7 @@ from rfq.intake.assemble import draft_of
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.lexicon import lexicon
 from rfq.intake.matching import Known
-from rfq.intake.terms import Said
+from rfq.intake.terms_found import Said
 from rfq.model.draft import Draft
 from rfq.model.request import Request
 from rfq.problems import Place

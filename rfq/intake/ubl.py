@@ -4,22 +4,24 @@
 Source: OASIS Standard UBL 2.1, 4 November 2013, schemas UBL-Quotation-2.1.xsd and the common
 components; unit codes UN/ECE Recommendation 20. Unit price = PriceAmount / BaseQuantity (1 where
 absent); alternatives are never mixed in; what could silently change a price is asked about.
+
+Longer than 400 lines because one walk through one document shares its currency, tax and problems.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from rfq.intake.guard import run_child
 from rfq.intake.kinds import Limits, shown_name, stop
 from rfq.intake.matching import Known
+from rfq.intake.row_class import part_of
 from rfq.intake.row_words import charge_kind
-from rfq.intake.rows import part_of
+from rfq.intake.ubl_tree import Node, tree_of
 from rfq.problems import Place, Problem, Reading, Severity
 
 # UN/ECE Rec 20: pieces a unit stands for. C62, H87 and EA are the same; PCE and 1 occur in files
@@ -28,88 +30,20 @@ _PIECES: dict[str, int] = {
     **dict.fromkeys(("", "C62", "H87", "EA", "NIU", "PCE", "1", "XPP", "XUN", "PCS", "ST", "PC", "NAR", "U"), 1),
     "PR": 2, "DZN": 12, "DPC": 12, "CEN": 100, "HC": 100, "MIL": 1000, "T3": 1000,
 }  # fmt: skip
+
+
 _KG = {
     "KGM": Decimal(1),
     "GRM": Decimal("0.001"),
     "TNE": Decimal(1000),
     "LBR": Decimal("0.45359237"),
 }
+
+
 _LOT = {"LO", "XLT", "LS", "SET", "E51"}
+
+
 _BASES = {1: "1", 10: "10", 12: "dozen", 100: "100", 1000: "1000"}
-
-
-def read_xml(path: Path) -> dict[str, Any]:
-    """Return the element tree as nested [name, attributes, text, children]; runs in the child."""
-    from defusedxml.ElementTree import parse
-
-    def fold(node: Any, depth: int) -> list[Any]:
-        if depth > 60:
-            raise RecursionError
-        return [
-            node.tag.rpartition("}")[2],
-            {key.rpartition("}")[2]: value for key, value in node.attrib.items()},
-            (node.text or "").strip()[:10_000],
-            [fold(child, depth + 1) for child in node if isinstance(child.tag, str)],
-        ]
-
-    root: Any = parse(str(path), forbid_dtd=True).getroot()
-    return {"root": fold(root, 0), "namespace": root.tag.partition("}")[0].lstrip("{")}
-
-
-@dataclass(slots=True)
-class Node:
-    """One element, with its path for places."""
-
-    name: str
-    attributes: dict[str, str]
-    text: str
-    children: list[Node] = field(default_factory=list)
-    path: str = ""
-
-    def all(self, path: str) -> list[Node]:
-        """Return the elements at a path such as 'LineItem/Price'."""
-        found = [self]
-        for name in path.split("/"):
-            found = [child for node in found for child in node.children if child.name == name]
-        return found
-
-    def one(self, path: str) -> Node | None:
-        """Return the first element at a path, or None."""
-        return next(iter(self.all(path)), None)
-
-    def value(self, path: str) -> str:
-        """Return the text of the first element at a path, or ''."""
-        node = self.one(path)
-        return node.text if node else ""
-
-    def number(self, path: str) -> Decimal | None:
-        """Return a decimal, or None where there is none or no number."""
-        try:
-            number = Decimal(self.value(path))
-        except InvalidOperation:
-            return None
-        return number if number.is_finite() else None
-
-
-def _tree(raw: list[Any], path: str = "") -> Node:
-    name, attributes, text, children = raw
-    node = Node(name, attributes, text, path=f"{path}/{name}" if path else name)
-    seen: dict[str, int] = {}
-    for child in children:
-        seen[child[0]] = seen.get(child[0], 0) + 1
-        made = _tree(child, node.path)
-        if seen[child[0]] > 1:
-            made = _tree([f"{child[0]}", child[1], child[2], child[3]], node.path)
-            made.path = f"{node.path}/{child[0]}[{seen[child[0]]}]"
-            _renumber(made)
-        node.children.append(made)
-    return node
-
-
-def _renumber(node: Node) -> None:
-    for child in node.children:
-        child.path = f"{node.path}/{child.path.rpartition('/')[2]}"
-        _renumber(child)
 
 
 def read_ubl(path: Path, sha256: str, known: Known, limits: Limits) -> Reading[Any]:
@@ -121,7 +55,7 @@ def read_ubl(path: Path, sha256: str, known: Known, limits: Limits) -> Reading[A
     answer, problem = run_child("xml", path, limits)
     if problem is not None:
         return Reading(None, (problem,))
-    root = _tree(answer["root"])
+    root = tree_of(answer["root"])
     if root.name != "Quotation" or "ubl" not in answer["namespace"].lower():
         return Reading(None, (stop("R050", f"{name} is XML of the kind '{root.name[:40]}' and no UBL Quotation; ask for a quotation as a spreadsheet or PDF.", name),))  # fmt: skip
     return Reading(_Quotation(root, name, sha256, known).draft())
@@ -628,7 +562,8 @@ class _Quotation:
 
     def terms(self, tax: Any, percent: Decimal | None) -> Any:
         from rfq.intake.numbers import Habit
-        from rfq.intake.terms import Said, read_terms
+        from rfq.intake.terms import read_terms
+        from rfq.intake.terms_found import Said
 
         root = self.root
         said: list[Said] = []

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from rfq.intake.matching import Known
-from rfq.intake.rows import Row
-from rfq.intake.settle import Settled
+from rfq.intake.row import Row
+from rfq.intake.settled import Settled
 from rfq.intake.table import Table
-from rfq.intake.terms import Said
+from rfq.intake.terms_found import Said
 from rfq.model.draft import DraftCell
 from rfq.model.quote import Charge, Declined, TakenException
 from rfq.problems import Place, Problem, Severity

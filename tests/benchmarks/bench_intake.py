@@ -1,4 +1,4 @@
-# ruff: noqa: E501 - one made file stands on one line
+
 """Benchmarks of reading replies; ``pytest -m benchmark -s tests/benchmarks/bench_intake.py``.
 
 Prints what it measured: 5,000 mutated replies (silently different prices: none), 20,000 numbers
@@ -18,13 +18,13 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from rfq.intake.cells import text_amount
-from rfq.intake.headings import heading_quantity
 from rfq.intake.dates import dates
+from rfq.intake.headings import heading_quantity
+from rfq.intake.lead_said import lead_time
 from rfq.intake.lexicon import lexicon
 from rfq.intake.matching import split_revision
 from rfq.intake.money import base_in, tax_in
 from rfq.intake.read import read_reply
-from rfq.intake.terms import lead_time
 
 pytestmark = pytest.mark.benchmark
 
