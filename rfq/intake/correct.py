@@ -391,8 +391,3 @@ def remap_column(
             "problems": tuple(p for p in again.problems if p.code != "R044"),
         }
     )  # fmt: skip
-
-
-def choose_quantity_column(draft: Draft, sheet: str, column: str, **given: Any) -> Draft:
-    """Return the draft read anew with this column as the quantity; see :func:`remap_column`."""
-    return remap_column(draft, sheet, column, "quantity", **given)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import tempfile
+from collections.abc import Callable
 from datetime import UTC, datetime
 from email import policy
 from email.message import EmailMessage
@@ -51,8 +52,9 @@ def own_text(body: str) -> tuple[str, str]:
 
 
 def read_mail(
-    path: Path, sha256: str, known: Known, words: Lexicon, limits: Limits, context: dict[str, Any]
-) -> Reading[Any]:
+    path: Path, sha256: str, known: Known, words: Lexicon, limits: Limits,
+    context: dict[str, Any], read: Callable[..., Reading[Any]],
+) -> Reading[Any]:  # fmt: skip
     """Return the draft of a mail.
 
     Problems: R054 several attachments hold prices; R055 a correction in the body; R056 quoted
@@ -99,7 +101,7 @@ def read_mail(
             continue
         if not filename or not data:
             continue
-        reading = _attachment(data, filename, number, known, words, limits, context)
+        reading = _attachment(data, filename, number, known, words, limits, context, read)
         if reading is None:
             continue
         if reading.value is None:
@@ -282,11 +284,9 @@ def _table_of_page(
 
 def _attachment(
     data: bytes, filename: str, number: int, known: Known, words: Lexicon, limits: Limits,
-    context: dict[str, Any],
+    context: dict[str, Any], read: Callable[..., Reading[Any]],
 ) -> Reading[Any] | None:  # fmt: skip
     """The draft of one attachment; None for signatures, pictures and drawings."""
-    from rfq.intake.read import read_by_kind
-
     if re.search(
         r"(?i)\.(?:png|jpe?g|gif|bmp|ics|vcf|p7s|asc|sig|step|stp|dxf|dwg|igs)$", filename
     ):
@@ -321,7 +321,7 @@ def _attachment(
                         ),
                     ),
                 )
-            reading = read_by_kind(kind, path, filename, known, words, limits, context, None)
+            reading = read(kind, path, filename, known, words, limits, context, None)
         except RfqError as error:
             return Reading(None, (stop("R007", str(error).replace(path.name, filename), filename),))
     return reading

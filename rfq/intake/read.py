@@ -95,7 +95,7 @@ def read_by_kind(
     if kind == "eml":
         from rfq.intake.mail import read_mail
 
-        return read_mail(path, sha256, known, words, limits, context)
+        return read_mail(path, sha256, known, words, limits, context, read_by_kind)
     if kind == "pdf":
         from rfq.intake.letter import read_letter
 
