@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sized
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -159,13 +160,13 @@ def _next(
         return f"revision {request.revision} has not gone out: check it, then make the packages"
     answered = [one for one in questions if one.state == "answered"]
     if answered:
-        return f"{len(answered)} answer(s) to send to all who are asked"
+        return f"{_count(answered, 'answer')} to send to all who are asked"
     mine = [one for one in questions if one.state == "open" and one.raised_by]
     if mine:
-        return f"{len(mine)} question(s) of shops to answer"
+        return f"{_count(mine, 'question')} of shops to answer"
     undecided = [one for one in exceptions if one.taken.state == "open"]
     if undecided:
-        return f"{len(undecided)} exception(s) for the engineer to accept or refuse"
+        return f"{_count(undecided, 'exception')} for the engineer to accept or refuse"
     if not rounds:
         return "make the packages; that opens round 1"
     newest = rounds[-1]
@@ -178,3 +179,7 @@ def _next(
     if newest.round.last:
         return "the last round is closed: award"
     return "compare; then award, or open one more round with its argument"
+
+
+def _count(found: Sized, word: str) -> str:
+    return f"{len(found)} {word}" + ("" if len(found) == 1 else "s")

@@ -140,7 +140,8 @@ class AwardStage(Stage):
             shares.setdefault(share.shop, []).append(f"{share.part} x {share.quantity}")
         rows: list[object] = [
             (bit(f"{one.name}: ", "strong"),
-             bit(f"{money(one.total)}, last part {one.last_date or 'on no day known'}; {one.note}"))
+             bit(f"{money(one.total)}, last part {one.last_date or 'on no day known'}"
+                 + (f"; {one.note}" if one.note else "")))
         ]  # fmt: skip
         rows += [
             (bit(f"{shop:<12} ", "strong"), bit(", ".join(parts))) for shop, parts in shares.items()
