@@ -109,7 +109,7 @@ def test_rounds_alone_shows_the_state(
 ) -> None:
     out = run("rounds", project)
     assert "round 1" in out
-    assert "next: 1 exception(s)" in out
+    assert "next: 1 exception" in out
     assert run.json("rounds", project)["rounds"][0]["shops"][0]["answer"] == "answered"
     monkeypatch.chdir(project)
     assert run("rounds") == out
