@@ -7,6 +7,7 @@ many) is asked about.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -267,8 +268,8 @@ def _prices_of(
             counts = (counts + [(1,)] * len(prices))[: len(prices)]
     chosen = [style.settle(p.read).values for p in prices]
     falling = len(prices) > 1 and all(
-        a[0] > b[0] for a, b in zip(chosen, chosen[1:], strict=False)
-    ) and all(a[0] < b[0] for a, b in zip(counts, counts[1:], strict=False))  # fmt: skip
+        a[0] > b[0] for a, b in itertools.pairwise(chosen)
+    ) and all(a[0] < b[0] for a, b in itertools.pairwise(counts))  # fmt: skip
     sentence_each = bool(_EACH.search(line.text))
     for number, (one, values, count) in enumerate(zip(prices, chosen, counts, strict=True)):
         doubts = list(doubts_all)

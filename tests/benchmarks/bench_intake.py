@@ -127,7 +127,7 @@ def test_large_workbook_against_the_bare_library(tmp_path: Path) -> None:
         seconds[lines] = min(t for t, _ in times)
         assert times[0][1] == lines
         print(
-            f"{lines:6} lines: bare {library:.3f} s, reply read {seconds[lines]:.3f} s, ratio {seconds[lines] / library:.2f}"
+            f"{lines:6} lines: bare {library:.3f} s, reply read {seconds[lines]:.3f} s, ratio {seconds[lines] / library:.2f}"  # noqa: E501
         )
         if lines == 5000:
             assert seconds[lines] <= 2.0 * library
