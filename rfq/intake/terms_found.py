@@ -27,7 +27,7 @@ class Terms:
     charges: list[Charge] = field(default_factory=list)
     currencies: list[tuple[tuple[str, ...], Place, str]] = field(default_factory=list)
     base: str = ""
-    base_place: Place = Place()
+    base_place: Place = Place()  # noqa: RUF009 - frozen
     exceptions: list[Said] = field(default_factory=list)
     issued: date | None = None
     doubts: list[tuple[str, str, Place]] = field(default_factory=list)
