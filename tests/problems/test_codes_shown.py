@@ -14,7 +14,6 @@ NOT_SHOWN = {
     "P000": "the app's way of showing an RfqError, whose words are tested where it is raised",
     "R008": "one damaged sheet in an old workbook; the reader library decides when",
     "R009": "a workbook the first reader library refuses and the second takes",
-    "N041": "its figure is tested in test_with_breakdown; the question is words around it",
     "R044": "a note that columns confirmed before were used; what they do is tested",
     "R075": "a heading beside its column, drawn by chance in test_letter_random",
 }
