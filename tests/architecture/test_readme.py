@@ -82,5 +82,8 @@ def test_the_options_in_the_walk_exist() -> None:
             continue
         command = top.get_command(click.Context(top), name)
         assert command is not None
+        if isinstance(command, click.Group) and len(line.split()) > 3:
+            command = command.get_command(click.Context(command), line.split()[3])
+            assert command is not None, line
         known = {option for param in command.params for option in param.opts}
         assert {word for word in line.split() if word.startswith("--")} <= known, line
