@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
 from rfq.intake.csv_file import decode
 from rfq.intake.grid import Book, Cell, Grid
 from rfq.intake.kinds import Limits
+
+_STRUCK = ("s", "strike", "del")
+_UNSEEN = re.compile(r"(?i)display\s*:\s*none|visibility\s*:\s*(?:hidden|collapse)")
 
 
 class _Tables(HTMLParser):
@@ -21,6 +25,7 @@ class _Tables(HTMLParser):
         self.span, self.down = 1, 1
         self.taken: set[tuple[int, int]] = set()
         self.loose: list[str] = []
+        self.struck, self.standing = 0, False  # depth of <s>; whether a cell holds other text
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         """Begin a row or a cell."""
@@ -31,10 +36,13 @@ class _Tables(HTMLParser):
             self._close()
             self._flush()
             self.row, self.column = self.row + 1, 0
+            if "hidden" in given or _UNSEEN.search(given.get("style") or ""):
+                self.grid.hidden_rows.add(self.row)
         elif tag in ("td", "th"):
             self._close()
             self.row = max(self.row, 1)
             self.open, self.text = True, []
+            self.struck, self.standing = 0, False
             self.column += 1
             while (self.row, self.column) in self.taken:  # a cell of a row above reaches down
                 self.column += 1
@@ -45,6 +53,12 @@ class _Tables(HTMLParser):
                 self.loose, self.open = [*self.loose, *self.text], False
             self._flush()
             self.row, self.column = self.row + 1, 0
+        elif tag in _STRUCK:
+            self.struck += 1
+        elif tag in ("sup", "sub"):
+            text = self.text if self.open else self.loose
+            if text and text[-1][-1:].isdigit():  # the 1 of a footnote is no digit of its figure
+                text.append(" ")
         elif tag == "br":
             (self.text if self.open else self.loose).append("\n")
             if not self.open:
@@ -54,6 +68,8 @@ class _Tables(HTMLParser):
         """End a cell."""
         if tag in ("script", "style", "head"):
             self.skip = max(0, self.skip - 1)
+        elif tag in _STRUCK:
+            self.struck = max(0, self.struck - 1)
         elif tag in ("td", "th", "tr", "table"):
             self._close()
             if tag == "table":
@@ -71,7 +87,8 @@ class _Tables(HTMLParser):
         text = " ".join("".join(self.text).split())
         last = (self.row + self.down - 1, self.column + self.span - 1)
         if text:
-            self.grid.put(Cell(self.row, self.column, "s", text))
+            crossed = "" if self.standing else "[struck out]"
+            self.grid.put(Cell(self.row, self.column, "s", text, comment=crossed))
         if self.span > 1 or self.down > 1:
             self.grid.merges.append((self.row, self.column, *last))
             if self.down > 1 and len(self.taken) < 100_000:
@@ -93,6 +110,7 @@ class _Tables(HTMLParser):
         """Collect text."""
         if self.skip:
             return
+        self.standing = self.standing or (not self.struck and bool(data.strip()))
         (self.text if self.open else self.loose).append(data)
 
 

@@ -151,15 +151,16 @@ def _row(
             "quantity",
         ):
             cell = merged.get((number, column.index))
-        if cell is not None and cell.text and column.meaning:
-            row.by.setdefault(column.meaning, cell)
         if cell is None or column.index in struck:
             continue
+        if cell.text and column.meaning:
+            row.by.setdefault(column.meaning, cell)
         if column.meaning == "one-off":
             row.one_offs.append((column, cell, amount(cell)))
         elif column.meaning == "element" and amount(cell).values:
             row.elements.append((column, amount(cell)))
-    row.offers = offers_of(table, cells, columns, merged, number)
+    standing = {c: cell for c, cell in cells.items() if c not in struck}
+    row.offers = offers_of(table, standing, columns, merged, number)
     part_text = row.part_cell.text.strip() if row.part_cell else ""
     row.name = row.by["name"].text if "name" in row.by else ""
     row.label = " ".join(dict.fromkeys(t.text.strip() for t in row.texts)) or part_text

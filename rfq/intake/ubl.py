@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from decimal import Decimal
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +44,7 @@ _KG = {
 _LOT = {"LO", "XLT", "LS", "SET", "E51"}
 
 
+_DAYS = {"DAY": Decimal(1), "WEE": Decimal(7), "MON": Decimal(30), "HUR": 1 / Decimal(24)}
 _BASES = {1: "1", 10: "10", 12: "dozen", 100: "100", 1000: "1000"}
 
 
@@ -388,7 +390,8 @@ class _Quotation:
                 base_node is not None
                 and units
                 and base_unit != units
-                and _PIECES.get(units) != _PIECES.get(base_unit)
+                and {units, base_unit} <= _PIECES.keys()
+                and _PIECES[units] != _PIECES[base_unit]
             ):
                 self.say(
                     "R022",
@@ -419,6 +422,8 @@ class _Quotation:
             doubts.append(
                 ("R017", "the quantity isn't given in pieces; say for how many the price is meant")
             )
+        elif units not in _PIECES and base_unit in _PIECES:
+            doubts.append(("R017", f"the quantity is in '{units}'; ask how many pieces that is"))
         if not re.fullmatch("[A-Z]{3}", code or ""):
             doubts.append(("R015", "no currency is stated"))
             code = ""
@@ -470,7 +475,7 @@ class _Quotation:
                 currency=code, tax="not stated", one_off=once, one_off_name="line charge" if once is not None else "",
                 minimum_quantity=least, weight_kg=weight if weight and weight > 0 else None, line_total=total if not is_break else None,
                 lead=f"{days} {unit}" if days is not None else "",
-                lead_days=int(days * (7 if unit == "WEE" else 30 if unit == "MON" else 1)) if days is not None else None,
+                lead_days=ceil(days * _DAYS[unit]) if days is not None and unit in _DAYS and 0 <= days < 5000 else None,
                 alternative=alternative[:200], place=place, sure=not doubts, evidence=evidence,
                 note=(item.value("Note"))[:300],
             )
@@ -488,10 +493,12 @@ class _Quotation:
         """Tell net from gross by the totals; a total that contradicts its own name is said."""
         root = self.root
         totals = root.one("QuotedMonetaryTotal") or root.one("AnticipatedMonetaryTotal")
-        rates = {
-            n.text for n in [*root.all("TaxTotal/TaxSubtotal/TaxCategory/Percent"), *root.all("TaxTotal/TaxSubtotal/Percent")]
-        }  # fmt: skip
-        percent = Decimal(rates.pop()) if len(rates) == 1 else None
+        subtotals = [
+            *root.all("TaxTotal/TaxSubtotal/TaxCategory"),
+            *root.all("TaxTotal/TaxSubtotal"),
+        ]
+        rates = {n.number("Percent") for n in subtotals if n.one("Percent")}
+        percent = rates.pop() if len(rates) == 1 else None
         if totals is None:
             return ("excluded" if root.all("TaxTotal") else "not stated"), percent
         lines = totals.number("LineExtensionAmount")

@@ -206,9 +206,10 @@ def read_xls(path: Path, limits: Limits) -> Book:
                     continue
                 code = ""
                 if workbook.formatting_info and cell.xf_index is not None:
-                    code = workbook.format_map[
-                        workbook.xf_list[cell.xf_index].format_key
-                    ].format_str
+                    style = workbook.xf_list[cell.xf_index]
+                    code = workbook.format_map[style.format_key].format_str
+                    if workbook.font_list[style.font_index].struck_out:
+                        comment = (comment + "\n" if comment else "") + "[struck out]"
                 if cell.ctype == xlrd.XL_CELL_DATE:
                     try:
                         moment = xlrd.xldate_as_datetime(cell.value, workbook.datemode)
@@ -251,6 +252,13 @@ def read_ods(path: Path, limits: Limits) -> Book:
         for properties in style.iter(f"{_S}table-properties")
         if properties.get(f"{_T}display") == "false"
     }
+    struck = {
+        style.get(f"{_S}name")
+        for style in root.iter(f"{_S}style")
+        for properties in style.iter(f"{_S}text-properties")
+        if properties.get(f"{_S}text-line-through-style", "none") != "none"
+        or properties.get(f"{_S}text-line-through-type", "none") != "none"
+    }
     count = 0
     for table in root.iter(f"{_T}table"):
         grid = Grid(table.get(f"{_T}name", ""), hidden=table.get(f"{_T}style-name") in unseen)
@@ -263,10 +271,10 @@ def read_ods(path: Path, limits: Limits) -> Book:
         row = 1
         for node in table.iter(f"{_T}table-row"):
             times = int(node.get(f"{_T}number-rows-repeated", "1"))
-            filled = _ods_row(node, row, grid, limits)
+            filled = _ods_row(node, row, grid, limits, struck)
             if filled and times > 1:
                 for extra in range(1, min(times, 2000)):
-                    _ods_row(node, row + extra, grid, limits)
+                    _ods_row(node, row + extra, grid, limits, struck)
             if node.get(f"{_T}visibility") in ("collapse", "filter") and times < 100_000:
                 grid.hidden_rows.update(range(row, row + times))
             count += filled * min(times, 2000)
@@ -277,7 +285,18 @@ def read_ods(path: Path, limits: Limits) -> Book:
     return book
 
 
-def _ods_row(node: Any, row: int, grid: Grid, limits: Limits) -> int:
+def _dressing(printed: str, figure: str) -> str:
+    """What a number's format prints beside the figure: a currency sign, a base such as '/100'."""
+    digits = figure.lstrip("-0.").partition(".")[0].rstrip("0")
+    found = list(re.finditer(r"-?\d+(?:[.,'’]\d+|[\s\u00a0\u202f]\d{3}(?!\d))*", printed))
+    own = next((m for m in found if re.sub(r"\D", "", m[0]).lstrip("0").startswith(digits)), None)
+    if own is not None:
+        printed = printed[: own.start()] + printed[own.end() :]
+    printed = re.sub(r"[\s\u00a0\u202f-]", "", printed)
+    return f'"{printed}"' if printed else ""
+
+
+def _ods_row(node: Any, row: int, grid: Grid, limits: Limits, struck: set[str | None]) -> int:
     column, filled = 1, 0
     for cell in node:
         if cell.tag not in (f"{_T}table-cell", f"{_T}covered-table-cell"):
@@ -297,19 +316,18 @@ def _ods_row(node: Any, row: int, grid: Grid, limits: Limits) -> int:
         what = cell.get(f"{_O}value-type", "")
         if what in ("float", "currency", "percentage"):
             stored = cell.get(f"{_O}value", "")
-            kind, text = "n", str(from_float(float(stored)))
-            code = cell.get(f"{_O}currency", "") if what == "currency" else ""
-            code = "0%" if what == "percentage" else code
-            if not code and printed:
-                # the printed form shows a currency sign that the format holds
-                code = '"' + re.sub(r"[\d.,'’\s\u00a0\u202f-]", "", printed) + '"'
-                code = "" if code == '""' else code
+            kind, text = _value(float(stored))
+            code = "0%" if what == "percentage" else _dressing(printed, text)
+            if what == "currency" and not code.strip('"').endswith(tuple("0123456789")):
+                code = cell.get(f"{_O}currency", "") or code
         elif what == "date":
             kind, text = "d", cell.get(f"{_O}date-value", "")[:10]
         elif what == "boolean":
             kind, text = "b", cell.get(f"{_O}boolean-value", "")
         elif cell.get(f"{_T}formula") and not printed:
             kind = "f"
+        if cell.get(f"{_T}style-name") in struck and text:
+            comment = (comment + "\n" if comment else "") + "[struck out]"
         if len(text) > limits.cell_characters:
             raise Refused("R007", f"it holds a cell of {len(text):,} characters")
         if text or comment or kind == "f":
