@@ -112,10 +112,11 @@ class PartsStage(Stage):
             self.query_one(Explain).say([""])
             return
         unread = [one for one in part.callouts if not one.spec.ok]
+        made_of = " ".join(word for word in (part.material, part.temper, part.form) if word)
         rows: list[object] = [
             (
                 bit(f"{part.number} {part.revision} {part.name}: ", "strong"),
-                bit(f"{part.material} {part.temper} {part.form}, {len(part.callouts)} callouts"),
+                bit(f"{made_of}, {count(len(part.callouts), 'callout')}"),
             )
         ]
         rows += [
