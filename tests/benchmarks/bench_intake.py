@@ -1,4 +1,3 @@
-
 """Benchmarks of reading replies; ``pytest -m benchmark -s tests/benchmarks/bench_intake.py``.
 
 Prints what it measured: 5,000 mutated replies (silently different prices: none), 20,000 numbers
