@@ -89,15 +89,15 @@ def read_mail(
             raise TooMuch(
                 f"{name} holds {len(data) / 1e6:.0f} MB of running text; it was not read."
             )
-        if not filename and kind == "text/plain" and not body:
+        if not filename and kind == "text/plain" and not body.strip():
             charset = part.get_content_charset() or ""
             body = _decoded(data, charset)
             continue
         if not filename and kind == "text/html":
-            if not page:
-                page = _own_page(decode(data[: limits.cell_characters * 4])[0])
-            if not body:
-                body = _text_of_html(data, limits)
+            written = _own_page(decode(data[: limits.cell_characters * 4])[0])
+            page = page or written
+            if not body.strip():  # some programs write an empty text beside the page
+                body = _text_of_html(written)
             continue
         if not filename or not data:
             continue
@@ -223,12 +223,13 @@ def _filename(part: Any) -> str:
     return shown_name(raw) if raw else ""
 
 
-def _text_of_html(data: bytes, limits: Limits) -> str:
+def _text_of_html(text: str) -> str:
     """The text of an HTML body: tags and styles away, cells two spaces apart."""
-    from rfq.intake.csv_file import decode
-
-    text = decode(data[: limits.cell_characters * 4])[0]
     text = re.sub(r"(?is)<(script|style|head)\b.*?</\1>", " ", text)
+    # what is crossed out or never displayed isn't said; the 1 of a footnote is no digit
+    text = re.sub(r"(?is)<(s|strike|del)\b[^>]{0,200}>.{0,500}?</\1>", " ", text)
+    text = re.sub(_UNSEEN, " ", text)
+    text = re.sub(r"(?i)(?<=\d)<su[bp]\b[^>]{0,200}>", " ", text)
     text = re.sub(r"(?i)<br\s*/?>|</p>|</tr>|</div>|</li>|</h\d>", "\n", text)
     text = re.sub(r"(?i)</t[dh]>", "    ", text)
     text = re.sub(r"<[^>]{0,2000}>", "", text)
@@ -237,6 +238,9 @@ def _text_of_html(data: bytes, limits: Limits) -> str:
     return html.unescape(text)
 
 
+_UNSEEN = re.compile(
+    r"(?is)<(p|div|span|td|li)\b[^>]{0,300}display\s*:\s*none[^>]{0,300}>.{0,1000}?</\1>"
+)
 _PAGE_QUOTED = re.compile(
     r"""(?i)<[a-z]+[^>]{0,300}(?:class|id)=["']?(?:gmail_quote|divRplyFwdMsg|appendonsend|moz-cite-prefix|yahoo_quoted|OLK_SRC_BODY_SECTION)"""
     r"""|<(?:b|strong)\b[^>]{0,200}>\s*(?:<[^>]{0,200}>\s*){0,3}(?:from|von|de|da|od|发件人)\s*[:：]"""
