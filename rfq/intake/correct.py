@@ -113,8 +113,11 @@ def set_price(draft: Draft, place: Place, text: str) -> Reading[Draft]:
             "each": value,
             "printed": value,
             "per": "1",
+            "discount_percent": None,
             "evidence": _evidence(price, "typed by hand"),
         }
+        if price.tax == "included":  # typed net, so a later change takes no tax off again
+            update |= {"tax": "excluded", "tax_percent": None}
         if len(codes) == 1:
             update["currency"] = codes[0]
         return price.model_copy(update=update)
@@ -176,16 +179,10 @@ def set_tax(
         raise ValueError("tax inside the prices needs its rate in percent")
 
     def change(price: Price) -> Price:
-        from rfq.intake.prices import net_of
-
-        each = _from_printed(price, price.per)
-        if each is not None and state == "included" and percent is not None:
-            each = net_of(each, percent)
-        return price.model_copy(
+        taxed = price.model_copy(update={"tax": state, "tax_percent": percent})
+        return taxed.model_copy(
             update={
-                "tax": state,
-                "tax_percent": percent,
-                "each": each,
+                "each": _from_printed(taxed, price.per),
                 "evidence": _evidence(price, f"tax {state} set by hand"),
             }
         )
@@ -210,6 +207,10 @@ def _from_printed(price: Price, base: str) -> Decimal | None:
         each = price.printed / DIVISOR[base]
     if each is not None and price.discount_percent:
         each *= 1 - price.discount_percent / 100
+    if each is not None and price.tax == "included" and price.tax_percent is not None:
+        from rfq.intake.prices import net_of
+
+        each = net_of(each, price.tax_percent)
     return each
 
 
@@ -217,15 +218,10 @@ def set_base(draft: Draft, base: PriceBase, where: Where = None) -> Draft:
     """Return the draft with the price base (per 1, 100, lot ...) of prices set."""
 
     def change(price: Price) -> Price:
-        each = _from_printed(price, base)
-        if each is not None and price.tax == "included" and price.tax_percent is not None:
-            from rfq.intake.prices import net_of
-
-            each = net_of(each, price.tax_percent)
         return price.model_copy(
             update={
                 "per": base,
-                "each": each,
+                "each": _from_printed(price, base),
                 "evidence": _evidence(price, f"price base {base} set by hand"),
             }
         )
