@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rfq.tui.cells import count
 from rfq.tui.screens.cards import AskCard, ChoiceCard, YesCard
 from rfq.tui.screens.letters import show_letters
 
@@ -34,7 +35,8 @@ def acknowledge(stage: OrderStage) -> None:
             file = Path(typed).expanduser()
 
             def taken(done: Any) -> None:
-                stage.rfq.said(done, f"{identity}: {len(done.value.differences)} differences")
+                said = count(len(done.value.differences), "difference")
+                stage.rfq.said(done, f"{identity}: {said}")
                 if done.problems:
                     stage.rfq.show_problems("acknowledgement", done.problems)
 
