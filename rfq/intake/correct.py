@@ -333,7 +333,7 @@ def book_of_draft(draft: Draft) -> Book:
         for letter in found[1]:
             column = column * 26 + ord(letter) - 64
         grid = grids.setdefault((cell.place.sheet, cell.place.page), Grid(cell.place.sheet))
-        grid.put(Cell(int(found[2]), column, cell.kind, cell.raw, cell.format))  # type: ignore[arg-type]
+        grid.put(Cell(int(found[2]), column, cell.kind, cell.raw, cell.format, cell.comment))  # type: ignore[arg-type]
     for (sheet, _), grid in grids.items():
         grid.merges = [m for c in draft.columns if c.sheet == sheet for m in c.merges]
     return Book(draft.form, list(grids.values()))

@@ -24,6 +24,7 @@ def _cell(place: Place, cell: Cell, meaning: str, shown: str, sure: float) -> Dr
     values = {
         "place": place, "raw": cell.text[:500], "meaning": meaning, "understood": shown,
         "sure": sure, "kind": cell.kind, "format": cell.format,
+        "comment": cell.comment[-2000:],  # "struck out" stands last
     }  # fmt: skip
     object.__setattr__(made, "__dict__", values)
     object.__setattr__(made, "__pydantic_fields_set__", set(_FIELDS))

@@ -22,6 +22,7 @@ class DraftCell(Value):
     sure: float = 1.0  # 0 to 1
     kind: str = "s"  # s text, n number, d date, b truth value, e error, f formula without result
     format: str = ""  # number format, as it may carry the currency
+    comment: str = ""  # what is pinned to the cell, and whether it is struck out
 
 
 class ColumnMap(Value):

@@ -16,8 +16,10 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
+from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
+from rfq.intake.correct import remap_column
 from rfq.intake.kinds import Limits
 from rfq.intake.read import read_reply
 from rfq.model.draft import Draft
@@ -211,6 +213,19 @@ def test_a_quantity_struck_out_in_a_workbook_is_not_taken(tmp_path: Path) -> Non
 def test_a_row_struck_out_in_a_workbook_is_left_out(tmp_path: Path) -> None:
     draft = read(xlsx(tmp_path / "r.xlsx", ROWS, lambda book: cross_out(book, "A2", "B2", "C2")))
     assert {p.part for p in draft.prices} == {"SH-2007"}
+
+
+def test_what_is_pinned_to_cells_outlives_another_meaning_of_a_column(tmp_path: Path) -> None:
+    def dress(book: Workbook) -> None:
+        cross_out(book, "C2")
+        book.active["C3"].comment = Comment("Price without anodising", "shop")  # type: ignore[index]
+
+    rows = [[*ROWS[0], "Info"], [*ROWS[1], "x"], [*ROWS[2], "y"]]
+    draft = read(xlsx(tmp_path / "r.xlsx", rows, dress))
+    again = remap_column(draft, draft.columns[0].sheet, "D", "note", request=REQUEST)
+    for one in (draft, again):
+        assert prices(one) == LATER
+        assert "struck out" in said(one) and "without anodising" in said(one)
 
 
 def page(path: Path, rows: str, before: str = "", encoding: str = "utf-8") -> Path:

@@ -56,7 +56,7 @@ INTERNAL = {
     "Proposal": {"note"},
     "ShareOf": {"reason"},
     "Event": {"by", "detail"},
-    "DraftCell": {"raw", "understood"},
+    "DraftCell": {"raw", "understood", "comment"},
 }
 # Belong to one shop: it knows them, no other may.
 OF_THE_SHOP = {
