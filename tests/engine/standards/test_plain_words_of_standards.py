@@ -346,3 +346,15 @@ def test_what_to_mind_with_a_finish(
     found = finishes.check_finish(made, materials.find(material).get(), temper=temper, loaded=True)
     extra = ["T066"] if finish == "hard anodise" else []  # fatigue of a loaded part
     assert [problem.code for problem in found] == codes + extra
+
+
+def test_build_up_counts_the_typical_share() -> None:
+    """15 um of anodising, of which 0.4 lies outside, make a shaft 2 x 6 = 12 um thicker."""
+    (asked,) = finishes.check_build_up(
+        Limits(D(10), D("10.021"), "10 H7", D(10)), "shaft", finishes.find("anodise").get(), 15
+    )
+    assert "by about 12 um" in asked.message
+    (usual,) = finishes.check_build_up(
+        Limits(D(10), D("10.021"), "10 H7", D(10)), "shaft", finishes.find("anodise").get()
+    )
+    assert "of 12 um changes shaft by about 10 um" in usual.message  # 12 um is the usual thickness
