@@ -23,7 +23,7 @@ def _here(kind: str, path: Path, limits: Limits) -> tuple[dict[str, Any], Any]:
     try:
         answer = child._read(kind, path, limits)
     except Exception as error:
-        code = getattr(error, "code", "R003")
+        code = getattr(error, "code", "R003") if hasattr(error, "sentence") else "R003"
         if code == "R007":
             raise TooMuch(str(error)) from error
         return {}, stop(code, f"{path.name} was not read: {error}.", path.name)
