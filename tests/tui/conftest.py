@@ -25,18 +25,25 @@ def demo(tmp_path: Path, demo_source: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
 @pytest.fixture(scope="session")
 def answered_source(tmp_path_factory: pytest.TempPathFactory, demo_source: Path) -> Path:
-    """The demo with three of its replies accepted; copied, never written to."""
+    """The demo asked of two shops, both answers accepted; copied, never written to."""
+    from rfq.tasks.edit import save_record
+    from rfq.tasks.open import opened
     from rfq.tasks.request import make_packages
     from rfq.tasks.take_quote import take_reply
 
     home = Path(shutil.copytree(demo_source, tmp_path_factory.mktemp("answered") / "demo"))
+    replies = {
+        "kupfermond": "kupfermond-response-sheet.xlsx", "wiklina": "wiklina-oferta-118.csv"
+    }  # fmt: skip
+    here = opened(home)
+    request = here.project.requests["2026-07"]
+    two = tuple(one for one in request.asked if one.shop in replies)
+    save_record(here, request.model_copy(update={"asked": two}), was=request)
+    for part in here.project.parts.values():  # measuring models is tested where it is done
+        if part.model is not None:
+            save_record(here, part.model_copy(update={"model": None}), was=part)
     make_packages(home)
-    for name in (
-        "kupfermond-response-sheet.xlsx",
-        "heronjade-quotation.xlsx",
-        "wiklina-oferta-118.csv",
-    ):
-        shop = name.partition("-")[0]
+    for shop, name in replies.items():
         take_reply(home / "incoming" / name, project=home, shop=shop, accept=True)
     return home
 

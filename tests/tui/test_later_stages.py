@@ -10,6 +10,7 @@ from typing import Any
 from rfq.model.award import Order, OrderLine
 from rfq.store.load import load_project
 from rfq.store.save import changes
+from rfq.tui.app import RfqApp
 
 _ACKNOWLEDGED = """Part,Rev,Qty,Unit price,Currency
 A-1,B,25,67.30,EUR
@@ -158,3 +159,76 @@ async def test_a_shop_the_rates_and_the_project_are_edited(
         await typed(pilot, "Seaward")
         await keys(app, pilot, "enter")
         assert app.session.project.settings.company == "Seaward"
+
+
+async def test_two_rounds_their_questions_letters_movement_and_export(
+    answered: Path, shown: Any, keys: Any, typed: Any, rest: Any
+) -> None:
+    app = RfqApp(answered)
+    async with app.run_test(size=(140, 44)) as pilot:
+        await rest(app, pilot)
+        await keys(app, pilot, "6", "m")
+        assert "only one round has quotes yet" in shown(app)
+        # A shop asks; the answer goes to all in the same words, without naming who asked.
+        await keys(app, pilot, "down", "down", "k", "down", "enter")
+        await typed(pilot, "May edges be 0.5?")
+        await keys(app, pilot, "enter")
+        asked = app.session.project.clarifications[0]
+        assert (asked.raised_by, asked.state) == ("wiklina", "open")
+        await keys(app, pilot, "end", "up", "a", "enter")
+        await typed(pilot, "0.3 stays.")
+        await keys(app, pilot, "enter")
+        assert app.session.project.clarifications[0].answer == "0.3 stays."
+        await keys(app, pilot, "s")
+        assert "letters as they read" in shown(app)
+        assert shown(app).count("0.3 stays.") >= 2
+        sent = app.session.project.clarifications[0].sent_to
+        assert sent == ("kupfermond", "wiklina")
+        # The engineer accepts an exception.
+        await keys(app, pilot, "escape", "end", "a", "enter")
+        await typed(pilot, "a running fit will do")
+        await keys(app, pilot, "enter")
+        states = {one.state for quote in app.session.project.quotes for one in quote.exceptions}
+        assert states == {"accepted"}
+        # Two arguments are ticked for the letter to one shop, one of them unticked again.
+        await keys(app, pilot, "home", "down", "tab", "space", "down", "space", "space", "l")
+        assert "letters as they read" in shown(app)
+        assert "1 letter written" in app.last_words[0]
+        letters = answered / "requests" / "2026-07" / "round-1" / "letters" / "targets"
+        said = (letters / "kupfermond" / "targets.txt").read_text(encoding="utf-8")
+        assert "SB-110" in said and "SB-150" not in said
+        # The next round needs a reason; the open one is closed first.
+        await keys(app, pilot, "escape", "tab", "n", "y", "enter")
+        assert "! name a reason" in shown(app)
+        await typed(pilot, "run time")
+        await keys(app, pilot, "enter", "enter")
+        numbers = [(one.number, one.closed is None) for one in app.session.project.rounds]
+        assert numbers == [(1, False), (2, True)]
+        # The same shop answers at lower prices; what moved is shown, and either round compared.
+        _answer_again(answered, "kupfermond")
+        await keys(app, pilot, "ctrl+r", "m")
+        assert "movement from round 1 to round 2" in shown(app)
+        assert "concession -" in shown(app) and "unchanged" in shown(app)
+        await keys(app, pilot, "escape", "c", "y")
+        assert app.session.project.rounds[1].closed is not None
+        await keys(app, pilot, "5")
+        assert "round 2, EUR" in shown(app)
+        await keys(app, pilot, "r", "enter")
+        assert "round 1, EUR" in shown(app)
+        await keys(app, pilot, "ctrl+e", "enter")
+        written = {path.suffix for path in (answered / "export").iterdir()}
+        assert written == {".csv", ".xlsx", ".parquet", ".json", ".pdf"}
+
+
+def _answer_again(folder: Path, shop: str) -> None:
+    project = load_project(folder).get()
+    (first,) = (quote for quote in project.quotes if quote.shop == shop)
+    prices = tuple(
+        price.model_copy(
+            update={"each": price.each and price.each * Decimal("0.9"),
+                    "printed": price.printed and price.printed * Decimal("0.9")}
+        )
+        for price in first.prices
+    )  # fmt: skip
+    with changes(folder, "reply accepted", project=project) as change:
+        change.put(first.model_copy(update={"round": 2, "prices": prices, "breakdowns": ()}))

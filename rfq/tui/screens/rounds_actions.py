@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from rfq.tui.cells import bit, lines, money
+from rfq.tui.cells import bit, count, lines, money
 from rfq.tui.screens.cards import AskCard, ChoiceCard, TextCard, YesCard
 from rfq.tui.screens.letters import show_letters
 
@@ -28,7 +28,8 @@ def write_letters(stage: RoundsStage) -> None:
 
     def written(done: Any) -> None:
         stage.ticked.clear()
-        stage.rfq.said(done, f"{len(done.value)} letters written (u takes them back)")
+        words = count(len(done.value), "letter")
+        stage.rfq.said(done, f"{words} written (u takes them back)")
         show_letters(stage.rfq, done.value, done.written)
 
     stage.rfq.change(
