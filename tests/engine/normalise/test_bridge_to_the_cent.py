@@ -156,6 +156,8 @@ def test_a_least_order_value_costs_the_difference_or_its_fee() -> None:
     assert amounts(bridge(quote(price("10"), charges=(fee,))))["minimum order value"] == D(1)
     at = least.model_copy(update={"below": D(250)})
     assert "minimum order value" not in amounts(bridge(quote(price("10"), charges=(at,))))
+    due = fee.model_copy(update={"below": D(250)})  # an order of just the least value owes no fee
+    assert "minimum order value" not in amounts(bridge(quote(price("10"), charges=(due,))))
 
 
 def test_spares_bought_for_a_minimum_quantity_are_worth_what_we_say() -> None:
