@@ -232,3 +232,29 @@ def _answer_again(folder: Path, shop: str) -> None:
     )  # fmt: skip
     with changes(folder, "reply accepted", project=project) as change:
         change.put(first.model_copy(update={"round": 2, "prices": prices, "breakdowns": ()}))
+
+
+async def test_a_package_is_looked_at_first_and_made_against_a_finding_with_a_reason(
+    made: Any, shown: Any, keys: Any, typed: Any
+) -> None:
+    app = made()
+    async with app.run_test(size=(140, 44)) as pilot:
+        # What one shop would get lies apart from what counts as sent.
+        await keys(app, pilot, "2", "tab", "down", "v")
+        text = shown(app)
+        assert "wiklina would get" in text and "mail draft" in text
+        assert app.session.request.state == "open"
+        assert not list(app.folder.glob("requests/2026-07/sent/*"))
+        # A finding stops the request: a short word is no reason to go on.
+        await keys(app, pilot, "escape", "m")
+        assert "1 finding stops the request" in shown(app)
+        await typed(pilot, "so")
+        await keys(app, pilot, "enter")
+        assert "! say why" in shown(app)
+        await typed(pilot, " agreed by phone")
+        await keys(app, pilot, "enter")
+        assert "packages made" in shown(app) and "3 packages made" in app.last_words[0]
+        assert app.session.request.state == "sent"
+        assert len(list(app.folder.glob("requests/2026-07/sent/*/*/*.zip"))) == 3
+        recorded = app.session.request.overrides
+        assert {one.reason for one in recorded} == {"so agreed by phone"}

@@ -204,7 +204,8 @@ class RequestStage(Stage):
                 YesCard("Make the packages?", rows), lambda yes: self._make("") if yes else None
             )
             return
-        title = f"{len(stops)} findings stop the request. Reason to go on (it is recorded)"
+        said = f"{count(len(stops), 'finding')} stop{'s' if len(stops) == 1 else ''} the request"
+        title = f"{said}. Reason to go on (it is recorded)"
         self.app.push_screen(
             AskCard(title, check=_a_reason), lambda typed: self._make(typed) if typed else None
         )
@@ -218,7 +219,7 @@ class RequestStage(Stage):
             return make_packages(folder, override=reason, progress=say)
 
         def made(done: Any) -> None:
-            self.rfq.reload(f"{len(done.value)} packages made")
+            self.rfq.reload(f"{count(len(done.value), 'package')} made")
             rows: list[object] = [
                 (bit(f"{one.shop:<14}", "strong"), bit(f"{len(one.files)} files   {one.zip}"))
                 for one in done.value
