@@ -18,7 +18,7 @@ from rfq.tui.app import RfqApp
 @pytest.fixture
 def demo(tmp_path: Path, demo_source: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the demo in which a fixed person works."""
-    monkeypatch.setenv("USER", "ana")
+    monkeypatch.setenv("RFQ_USER", "ana")
     monkeypatch.chdir(tmp_path)
     return Path(shutil.copytree(demo_source, tmp_path / "demo"))
 
@@ -51,7 +51,7 @@ def answered_source(tmp_path_factory: pytest.TempPathFactory, demo_source: Path)
 @pytest.fixture
 def answered(tmp_path: Path, answered_source: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the demo with quotes in it."""
-    monkeypatch.setenv("USER", "ana")
+    monkeypatch.setenv("RFQ_USER", "ana")
     monkeypatch.chdir(tmp_path)
     return Path(shutil.copytree(answered_source, tmp_path / "demo"))
 
@@ -134,7 +134,7 @@ def typed() -> Callable[[Any, str], Any]:
 @pytest.fixture
 def made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Any]:
     """A small project with figures of its own, so that nothing here moves with the engine."""
-    monkeypatch.setenv("USER", "ana")
+    monkeypatch.setenv("RFQ_USER", "ana")
 
     def make(
         part_name: str = "end cap", shop_name: str = "Oakvane", note: str = "packed by the dozen"
