@@ -11,6 +11,7 @@ import re
 import zipfile
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -91,10 +92,12 @@ def read_xlsx(path: Path, limits: Limits) -> Book:
     from openpyxl.utils import column_index_from_string
 
     book = Book("xlsx")
-    workbook = load_workbook(path, data_only=True, keep_links=False)
+    # From memory: on a damaged file the library leaves the file it opened itself unclosed.
+    data = path.read_bytes()
+    workbook = load_workbook(BytesIO(data), data_only=True, keep_links=False)
     unsolved: dict[str, set[tuple[int, int]]] = {}
     if hits or prefixed:
-        formulas = load_workbook(path, data_only=False, keep_links=False)
+        formulas = load_workbook(BytesIO(data), data_only=False, keep_links=False)
         for sheet in formulas.worksheets:
             unsolved[sheet.title] = {
                 (int(cell.row or 0), int(cell.column or 0))
